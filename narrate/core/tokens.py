@@ -1,0 +1,171 @@
+"""Text -> tokens: spaCy's blank English tokenizer with our own rules for how a shop writes.
+
+A figure and its unit are two tokens ("12V", "1.5qt", "30inHg"); a hyphen inside a word is none ("O-ring" is two words);
+codes, grades, threads, dates and part numbers stay whole; `4–6` is three tokens. Offsets always count in the text as
+given.
+"""
+
+from __future__ import annotations
+
+import re
+from bisect import bisect_right
+from functools import lru_cache
+from typing import Any
+
+from narrate.core.handoffs import Gap, Passage, Token
+from narrate.core.lexicon.match import key_of
+
+_CODE = re.compile(
+    r"""(?ix)^(?:
+      '\d{2}                                              # '05
+    | \d{1,2}:\d{2}(?::\d{2})?(?:[ap]\.?m\.?)?            # clock
+    | \d{1,4}(?:-\d{1,4}){2,}                             # 3-2-26, 03-14-2201
+    | \d{5,}-\d{2,}[a-z0-9]* | \d{2,}-\d{5,}[a-z0-9]*     # 90919-01275
+    | \d+/\d+-\d{2,}(?:[a-z]{2,3})?                       # 1/4-28 thread
+    | m\d+(?:\.\d+)?[x×]\d+(?:\.\d+)?(?:-\d+[a-z])?       # M8x1.25
+    | \d{2,3}/\d{2,3}[a-z]{0,2}\d{2}[a-z]?                # 225/60R16
+    | \d{1,2}w-?\d{2}                                     # 5W-30
+    | (?:[a-z]\.){2,}                                     # e.g.
+    | [a-z]/[a-z] | w/o | w/
+    | (?=[a-z0-9-]*\d)(?=[a-z0-9-]*[a-z])[a-z0-9]+(?:-[a-z0-9]+)+   # CN-40718-A, CX-5: see _mixed
+    )$"""
+)
+_FRACTION = "½¼¾⅓⅔⅛⅜⅝⅞⅕⅖⅗⅘⅙⅚"
+_NUMBER = rf"(?:\d{{1,3}}(?:,\d{{3}})+(?:\.\d+)?|\d*[.,]?\d+[{_FRACTION}]?|\d*[{_FRACTION}]|\d+/\d+)"
+_GLUED = (
+    "v|mv|a|ma|w|kw|ohms?|[ωΩ]|k[ωΩ]|kohms?|mm|cm|m|in|ft|mi|km|thou|mils?|ml|l|cc|oz|floz|lbs?|kg|g|gm|qts?|pts?|"
+    "gals?|cups?|psi[ga]?|kpa|mpa|bar|in-?hg|mmhg|torr|um|inh2o|nm|n·m|n[.]m|ft-?lbs?|in-?lbs?|lb-?ft|lb-?in|"
+    "°?[fc]|deg[fc]?|°|rpm|mph|kph|km/h|kmh|s|secs?|mins?|h|hrs?|d|%|x|pcs?|ea|k|hz|ah|cca|32nds?|[\"″'′”]|microns?|yrs?|wks?|"
+    "tons?|cyl|step|quarts?|ounces?|pounds?|volts?|amps?|inch(?:es)?|feet|foot|miles?|degrees?|gallons?|pints?|"
+    "lit(?:er|re)s?|minutes?|hours?|seconds?|days?|mm-hg"
+)
+_NUMBER_UNIT = re.compile(rf"(?i)^({_NUMBER})-?({_GLUED})$")
+_TIMES_NUMBER = re.compile(r"(?i)^x(\d{1,3})$")
+_HYPHEN_WORD = re.compile(r"^\d+-[A-Za-z]{3,}s?$")  # 12-ounce, 4-cylinder: a figure and a word
+
+_PREFIX = r"""^(?:>>|->|=>|[\[\](){}<>"“”‘~≈≤≥±=+*•·#$£€§¿¡…,;:!?—–\-|]|'(?!\d{2}\b)|\.(?!\d)|\.{2,})"""
+_SUFFIX = r"""(?:\.{2,}|->|=>|[\[\](){}<>"“”’~≈≤≥±=*•·…,;:!?—–|]|'(?!s$)|(?<=[^.])\.|\-)$"""
+_INFIX = (
+    r"""->|=>|\.{2,}|[…—–“”"()\[\]{}<>~≈=|;:!?+*&](?!$)|(?<=[A-Za-z])[,](?=[A-Za-z])|(?<=[0-9])-(?=[0-9.])"""
+    r"""|(?<=[A-Za-z]{2})/(?=[A-Za-z])|(?<=[A-Za-z])/(?=[A-Za-z]{2})|(?<=[a-z])\.(?=[A-Z][a-z])|(?<=[0-9])-(?=[a-z]{3})"""
+    r"""|(?<=[A-Za-z])-(?=[A-Za-z])|(?<=[A-Za-z]{3})-(?=[0-9])"""
+)
+_BREAK = re.compile(r"\n[ \t\r]*\n")
+
+
+def _whole(text: str) -> re.Match[str] | None:
+    """A match where the string must stay one token."""
+    if text.endswith((".", ",", ";")) and text[:-1].isalnum():
+        return None
+    found = _CODE.match(text)
+    if found is None:
+        return None
+    if _HYPHEN_WORD.match(text) or _NUMBER_UNIT.match(text):
+        return None
+    return found
+
+
+@lru_cache(maxsize=1)
+def _tokenizer() -> Any:
+    import spacy
+    from spacy.tokenizer import Tokenizer
+
+    vocab = spacy.blank("en").vocab
+    return Tokenizer(
+        vocab,
+        rules={},
+        prefix_search=re.compile(_PREFIX).search,
+        suffix_search=re.compile(_SUFFIX).search,
+        infix_finditer=re.compile(_INFIX).finditer,
+        token_match=_whole,
+    )
+
+
+@lru_cache(maxsize=32768)
+def _pieces(text: str) -> tuple[tuple[int, int], ...]:
+    """Where to cut one token of the tokenizer again: figure | unit, x | figure."""
+    found = _NUMBER_UNIT.match(text)
+    if found and not (found[2].lower() in "fc" and len(found[1]) == 1):
+        return ((0, found.end(1)), (found.start(2), found.end(2)))
+    found = _TIMES_NUMBER.match(text)
+    if found:
+        return ((0, 1), (1, len(text)))
+    return ((0, len(text)),)
+
+
+def split_words(source: Passage | str) -> tuple[Token, ...]:
+    """The tokens of a narrative, in order; `gap` is the break that a reader would hear before each."""
+    text = source if isinstance(source, str) else source.narrative
+    pauses = frozenset() if isinstance(source, str) else frozenset(source.pauses)
+    soft = _soft_ends(text) if not pauses else frozenset()
+    doc = _tokenizer()(text)
+    out: list[Token] = []
+    before = 0
+    for word in doc:
+        whole, at = word.text, word.idx
+        if whole.isspace():
+            continue
+        if whole == "-" and out and _joins(text, at):
+            continue  # O-ring: the hyphen says nothing
+        for first, last in _pieces(whole):
+            start, end = at + first, at + last
+            piece = text[start:end]
+            low = piece.lower().replace("’", "'").replace("‘", "'")
+            gap = _gap(text, before, start, soft, pauses, bool(out))
+            before = end
+            if low == "t" and len(out) > 1 and out[-1].low == "'" and out[-2].low.endswith("n") and gap == Gap.GLUED:
+                out.pop()  # "didn 't"
+                last_word = out.pop()
+                low = last_word.low + "'t"
+                out.append(Token(text[last_word.start : end], low, key_of(low), last_word.start, end, last_word.gap))
+                continue
+            out.append(Token(piece, low, key_of(piece), start, end, gap))
+    return tuple(out)
+
+
+def _joins(text: str, at: int) -> bool:
+    """Whether the hyphen at `at` stands inside a word: a letter straight before and a letter or figure after."""
+    if at == 0 or at + 1 >= len(text):
+        return False
+    left, right = text[at - 1], text[at + 1]
+    return (left.isalpha() and right.isalnum()) or (left.isdigit() and right.isalpha())
+
+
+def _gap(text: str, before: int, start: int, soft: frozenset[int], pauses: frozenset[int], any_yet: bool) -> Gap:
+    between = text[before:start]
+    if not any_yet:
+        return Gap.PARAGRAPH
+    if not between:
+        return Gap.GLUED
+    if "\n" not in between:
+        return Gap.PAUSE if start in pauses else (Gap.GLUED if between == "-" else Gap.SPACE)
+    if _BREAK.search(between):
+        return Gap.PARAGRAPH
+    if start in pauses:
+        return Gap.PAUSE
+    line_end = before + between.index("\n")
+    return Gap.SOFT if line_end in soft else Gap.LINE
+
+
+def _soft_ends(text: str) -> frozenset[int]:
+    """Offsets of line ends that only wrap: the next line's first word would not have fitted, and starts no item.
+
+    Lines that were ended on purpose are of all lengths; wrapped ones all come near the longest.
+    """
+    lines: list[tuple[int, str]] = []
+    at = 0
+    for line in text.split("\n"):
+        lines.append((at, line.rstrip("\r")))
+        at += len(line) + 1
+    width = max((len(line.rstrip()) for _, line in lines), default=0)
+    soft = set()
+    for (start, line), (_, following) in zip(lines, lines[1:], strict=False):
+        nxt = following.strip()
+        if not line.strip() or not nxt:
+            continue
+        first = nxt.split(None, 1)[0]
+        item = re.match(r"(?:[-*•–·+]|\d{1,2}[.)])\s", nxt) is not None
+        fitted = len(line.rstrip()) + 1 + len(first) <= width - 3
+        if not item and not fitted:
+            soft.add(start + len(line))
+    return frozenset(soft)
