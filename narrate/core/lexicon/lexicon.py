@@ -40,6 +40,7 @@ class Lexicon:
     clashes: list[str] = field(default_factory=list)
     origin: dict[str, str] = field(default_factory=dict)  # "layer:id" -> file
     forms: dict[str, frozenset[str]] = field(default_factory=dict)  # verb key -> {"base", "past", "ing", "s", "noun"}
+    moves_by: dict[str, str] = field(default_factory=dict)
     word_sets: dict[str, frozenset[str]] = field(default_factory=dict)  # one-word phrases of a word list, lower case
     index: PhraseIndex = field(default_factory=PhraseIndex)
     _wider: dict[str, frozenset[str]] = field(default_factory=dict)
@@ -218,7 +219,7 @@ def build_lexicon(trade: str, roots: tuple[Path, ...]) -> Lexicon:
         for path in files_of(common, "status_cues"):
             for cue in read_model(path, schema.CuesFile).cues:
                 build.cue(cue)
-        for name, layer in (("speech", ""), ("places", "place")):
+        for name, layer in (("speech", ""), ("places", "place"), ("findings", "finding")):
             for path in files_of(common, name):
                 for words in read_model(path, schema.WordsFile).words:
                     build.words(words, layer)
@@ -246,9 +247,11 @@ def _lineage(trade: str, roots: tuple[Path, ...], below: tuple[str, ...]) -> lis
 
 def _read_trade(build: _Builder, folder: Path, extra: dict[str, Any], own: bool) -> None:
     lexicon = build.lexicon
-    if (folder / "trade.yaml").is_file() and own:
+    if (folder / "trade.yaml").is_file():
         about = read_model(folder / "trade.yaml", schema.TradeFile)
-        lexicon.title, lexicon.unit_under_work = about.title, about.unit_under_work
+        lexicon.moves_by.update(about.moves_by)
+        if own:
+            lexicon.title, lexicon.unit_under_work = about.title, about.unit_under_work
     for path in files_of(folder, "components"):
         file = read_model(path, schema.ComponentsFile)
         for thing in file.parts:

@@ -156,6 +156,7 @@ class TradeFile(Entry):
     extends: tuple[Id, ...] = ()
     unit_under_work: Literal["vehicle", "machine", "system"] = "vehicle"
     tell_by: tuple[Phrase, ...] = ()  # words that tell this trade from the others
+    moves_by: dict[str, Id] = {}  # verb id, or "unit:oz", -> the fluid that it speaks of by itself
     source: Source = "common practice, no source"
 
 

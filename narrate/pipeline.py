@@ -1,0 +1,115 @@
+"""The stages in order: words in, sheet out. This module alone knows them all."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+from narrate.core import records
+from narrate.core.findings import NarrateError
+from narrate.core.handoffs import Facts, Passage, UnitUnderWork
+from narrate.core.lexicon.lexicon import Lexicon, load_lexicon
+from narrate.core.tokens import split_words
+from narrate.read.clauses.split import cut_clauses
+from narrate.read.status.judge import judge_clauses
+from narrate.reckon.events.bind import bind_events
+from narrate.reckon.ledgers import Evidencer, write_lines
+
+DEFAULT_TRADE = "light-vehicle"
+
+
+def compile_notes(
+    text: str,
+    name: str | None = None,
+    dictated_on: date | str | None = None,
+    trade: str | None = None,
+) -> records.Sheet:
+    """Compile a narrative, or caption text recognised by its content, into a checked job sheet.
+
+    `dictated_on` (a date or ISO text) is what relative dates resolve against; `trade` None is told from the words.
+    The same words and lexicon give the same sheet. Raises NarrateError for input or a call that cannot be used.
+    """
+    from narrate.hear.intake import take_text
+
+    return compile_passage(take_text(text, name), dictated_on, trade)
+
+
+def compile_file(
+    path: str | Path,
+    name: str | None = None,
+    dictated_on: date | str | None = None,
+    trade: str | None = None,
+) -> records.Sheet:
+    """Compile a file of any kind that intake reads. Raises NarrateError naming the file, what is wrong and a remedy."""
+    from narrate.hear.intake import take_file
+
+    passage = take_file(path)
+    if name is not None:
+        from dataclasses import replace
+
+        passage = replace(passage, name=name)
+    return compile_passage(passage, dictated_on, trade)
+
+
+def as_date(day: date | str | None) -> date | None:
+    """A date, or ISO text of one; NarrateError for anything else."""
+    if day is None or isinstance(day, date):
+        return day
+    try:
+        return date.fromisoformat(day)
+    except (TypeError, ValueError):
+        raise NarrateError(f"“{day}” is not a date.", where="dictated_on", remedy="Write it as 2026-03-16.") from None
+
+
+def gather_facts(passage: Passage, lexicon: Lexicon, day: date | None) -> Facts:
+    """The reading stages: tokens, hits, identity, quantities, clauses with their state, and the facts bound from them."""
+    from narrate.read.mentions.identity import find_identity
+    from narrate.read.mentions.quantities import find_quantities
+
+    tokens = split_words(passage)
+    hits = lexicon.find(tokens)
+    unit, named = find_identity(tokens, lexicon, day)
+    masked = [(label.first, label.last) for label in named]
+    quantities, labels = find_quantities(tokens, hits, lexicon, masked)
+    cuts = cut_clauses(tokens, hits, lexicon)
+    standing = judge_clauses(tokens, cuts, hits, lexicon)
+    return bind_events(passage.narrative, tokens, hits, quantities, (*named, *labels), standing, unit, lexicon)
+
+
+def compile_passage(passage: Passage, dictated_on: date | str | None = None, trade: str | None = None) -> records.Sheet:
+    """Compile what intake handed on."""
+    day = as_date(dictated_on)
+    lexicon = load_lexicon(trade or DEFAULT_TRADE)
+    facts = gather_facts(passage, lexicon, day)
+    quote = Evidencer(passage)
+    lines = write_lines(facts, lexicon, quote)
+    return records.Sheet(
+        source=records.Source(
+            name=passage.name, sha256=passage.sha256, kind=passage.kind, words=len(passage.narrative.split()),
+            duration_s=passage.duration_s, notices=passage.notices,
+        ),
+        narrative=passage.narrative,
+        trade=lexicon.id,
+        dictated_on=day,
+        work_date=facts.unit.work_date,
+        vehicle=vehicle_of(facts, facts.unit, quote),
+        parts=lines.parts,
+        amounts=lines.amounts,
+        readings=lines.readings,
+        sizes=lines.sizes,
+        actions=lines.actions,
+        findings=lines.findings,
+        deferred=lines.deferred,
+    )
+
+
+def vehicle_of(facts: Facts, unit: UnitUnderWork, quote: Evidencer) -> records.Vehicle:
+    from narrate.reckon.ledgers.lines import measure_of
+
+    spans = [(facts.tokens[a].start, facts.tokens[b - 1].end) for a, b in unit.spans.values() if b > a]
+    return records.Vehicle(
+        year=unit.year, make=unit.make, model=unit.model, vin=unit.vin, vin_valid=unit.vin_valid,
+        odometer=measure_of(unit.odometer, facts, quote) if unit.odometer else None,
+        engine_hours=measure_of(unit.engine_hours, facts, quote) if unit.engine_hours else None,
+        plate=unit.plate, unit_number=unit.unit_number, evidence=quote(sorted(set(spans))),
+    )

@@ -1,0 +1,239 @@
+"""Clauses -> clauses with a state: done, planned, not done, advice, elsewhere.
+
+Cues decide, as trigger phrases do in clinical context algorithms: each has a state, a direction and a reach, all data
+(status_cues.yaml). Where several meet, the one that takes work furthest from this job wins. A remark reaches on over
+the clauses that follow until the speaker is back at this job.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from narrate.core.handoffs import Clause, Gap, Hit, Token
+from narrate.core.lexicon.lexicon import Lexicon
+from narrate.core.lexicon.schema import Cue
+from narrate.core.records import State
+from narrate.read.clauses.split import Cut
+
+_RANK: dict[str, int] = {"done": 0, "planned": 1, "not_done": 2, "advice": 3, "elsewhere": 4, "retracted": 5}
+_CARRY_CLAUSES = 3  # how many clauses an unpunctuated remark reaches over at the most
+_CARRY_TOKENS = 32
+_NOUN_REACH = 5  # tokens that "no ..." speaks of
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """What a narrative's tokens stand as: one state a token, the cue that decided, and which figures are no readings."""
+
+    clauses: tuple[Clause, ...]
+    clause_of: tuple[int, ...]
+    state: tuple[State, ...]
+    cue: tuple[Hit | None, ...]
+    figure: tuple[bool, ...]  # a figure here is a specification or a rating
+    hedged: tuple[bool, ...]
+    kept: tuple[bool, ...]  # a thing here is said to stay
+
+
+@dataclass
+class _Sheet:
+    state: list[State]
+    cue: list[Hit | None]
+    figure: list[bool]
+    hedged: list[bool]
+    kept: list[bool]
+    kinds: dict[str, Cue] = field(default_factory=dict)
+
+    def mark(self, first: int, last: int, state: State, hit: Hit) -> None:
+        for i in range(first, last):
+            if _RANK[state] > _RANK[self.state[i]]:
+                self.state[i] = state
+                self.cue[i] = hit
+
+
+def judge_clauses(
+    tokens: Sequence[Token],
+    cuts: Sequence[Cut],
+    hits: Sequence[Hit],
+    lexicon: Lexicon,
+    other_units: Sequence[tuple[int, int]] = (),
+) -> Standing:
+    """The state of every clause and token. `other_units` are token spans that name another machine than this one."""
+    n = len(tokens)
+    bounds = [(c.at, cuts[k + 1].at if k + 1 < len(cuts) else n, c.sentence) for k, c in enumerate(cuts)]
+    clause_of = [0] * n
+    for k, (first, last, _) in enumerate(bounds):
+        for i in range(first, last):
+            clause_of[i] = k
+    sheet = _Sheet(["done"] * n, [None] * n, [False] * n, [False] * n, [False] * n)
+    verbs = {h.first: h for h in hits if h.layer == "verb"}
+    things = [i for h in hits if h.layer in ("thing", "fluid") for i in range(h.first, h.last)]
+    nouns = set(things)
+    run = _Judge(tokens, bounds, clause_of, lexicon, sheet, verbs, nouns)
+    for hit in hits:
+        if hit.layer == "cue":
+            run.apply(hit, lexicon.cues[hit.id])
+    for first, last in other_units:
+        run.apply_sentence(Hit("cue", "other-unit", first, last), "elsewhere")
+    clauses = []
+    sentence = -1
+    for k, (first, last, starts) in enumerate(bounds):
+        sentence += starts
+        states = sheet.state[first:last]
+        state = max(states, key=lambda s: (_RANK[s] > 0, states.count(s), _RANK[s])) if states else "done"
+        if state != "done" and states.count(state) * 2 < len(states) and run.narrow(first, last, state):
+            state = "done"
+        decided = next((sheet.cue[i] for i in range(first, last) if sheet.state[i] == state and sheet.cue[i]), None)
+        clauses.append(
+            Clause(
+                k, first, last, state, any(sheet.hedged[first:last]),
+                (decided.first, decided.last) if decided else None,
+                decided.id if decided else "told plainly", max(sentence, 0),
+            )
+        )
+    return Standing(
+        tuple(clauses), tuple(clause_of), tuple(sheet.state), tuple(sheet.cue), tuple(sheet.figure),
+        tuple(sheet.hedged), tuple(sheet.kept),
+    )
+
+
+class _Judge:
+    def __init__(
+        self,
+        tokens: Sequence[Token],
+        bounds: list[tuple[int, int, bool]],
+        clause_of: list[int],
+        lexicon: Lexicon,
+        sheet: _Sheet,
+        verbs: dict[int, Hit],
+        nouns: set[int],
+    ) -> None:
+        self.tokens, self.bounds, self.clause_of = tokens, bounds, clause_of
+        self.lexicon, self.sheet, self.verbs, self.nouns = lexicon, sheet, verbs, nouns
+        self.lows = [t.low for t in tokens]
+        self.reset = {tuple(w.split()) for w in lexicon.word_sets["reset"]}
+        self.first_person = lexicon.word_sets["first-person"]
+
+    def apply(self, hit: Hit, cue: Cue) -> None:
+        k = self.clause_of[hit.first]
+        first, last, _ = self.bounds[k]
+        if cue.state == "hedged":
+            for i in range(first, last):
+                self.sheet.hedged[i] = True
+            return
+        if cue.kind == "figure":
+            self._figures(hit, k)
+            return
+        if cue.state == "reset":
+            return
+        state: State = cue.state
+        if cue.kind == "keep":
+            self._keep(hit, state, k)
+        elif cue.kind == "noun":
+            self._noun(hit, state, last)
+        elif cue.direction == "forward":
+            self.sheet.mark(hit.first, last, state, hit)
+            self._object_clause(hit, state, k)
+        elif cue.direction == "backward":
+            self._backward(hit, state, k)
+        elif cue.direction == "sentence":
+            self.apply_sentence(hit, state)
+        else:
+            self.sheet.mark(first, last, state, hit)
+
+    def _noun(self, hit: Hit, state: State, last: int) -> None:
+        """The act or thing named next, and no more: "no dye added", "without a spring compressor"."""
+        end = min(last, hit.last + _NOUN_REACH)
+        for i in range(hit.last, end):
+            if self.lows[i] in (",", "but", "and", "so") or (i > hit.last and i in self.verbs and i - 1 in self.nouns
+                                                              and not self.lows[i].endswith(("ed", "en", "ne"))):
+                end = i
+                break
+        self.sheet.mark(hit.first, end, state, hit)
+
+    def _keep(self, hit: Hit, state: State, k: int) -> None:
+        """"The cam seals were dry so those stayed": the thing named in this clause, or in the one before it."""
+        first, last, starts = self.bounds[k]
+        has_thing = any(i in self.nouns for i in range(first, last))
+        if not has_thing and k and not starts:
+            first = self.bounds[k - 1][0]
+        for i in range(first, last):
+            self.sheet.kept[i] = True
+        if state != "done":
+            self.sheet.mark(self.bounds[k][0], last, state, hit)
+
+    def _object_clause(self, hit: Hit, state: State, k: int) -> None:
+        """A cue that ends its clause speaks of the next one: "we still have to | align it"."""
+        _, last, _ = self.bounds[k]
+        if hit.last >= last - 0 and k + 1 < len(self.bounds) and not self.bounds[k + 1][2]:
+            nxt = self.bounds[k + 1]
+            if self.tokens[nxt[0]].gap <= Gap.PAUSE and self.lows[nxt[0]] not in ("so", "but", "then"):
+                self.sheet.mark(nxt[0], nxt[1], state, hit)
+
+    def _backward(self, hit: Hit, state: State, k: int) -> None:
+        first = self.bounds[k][0]
+        content = any(i in self.nouns or i in self.verbs for i in range(first, hit.first))
+        if not content and hit.first - first <= 3 and k and not self.bounds[k][2]:
+            first = self.bounds[k - 1][0]
+        self.sheet.mark(first, hit.last, state, hit)
+
+    def _figures(self, hit: Hit, k: int) -> None:
+        first, last, _ = self.bounds[k]
+        for i in range(hit.first, last):
+            self.sheet.figure[i] = True
+        if hit.last >= last and k + 1 < len(self.bounds) and not self.bounds[k + 1][2]:
+            for i in range(*self.bounds[k + 1][:2]):
+                self.sheet.figure[i] = True
+
+    def apply_sentence(self, hit: Hit, state: State) -> None:
+        """This clause and what follows of the same thought."""
+        k = self.clause_of[hit.first]
+        first, last, _ = self.bounds[k]
+        start = first
+        if state in ("elsewhere", "advice") and k and not self.bounds[k][2] and self._leads_in(k):
+            start = self.bounds[k - 1][0]
+        self.sheet.mark(start, last, state, hit)
+        carried = 0
+        for j in range(k + 1, min(k + 1 + 8, len(self.bounds))):
+            begin, end, starts = self.bounds[j]
+            if starts and self.tokens[begin].gap >= Gap.LINE:
+                break
+            if starts:
+                break
+            comma = self.lows[begin - 1] in (",", "(", ":", ";", "—", "–")
+            carried += 1
+            if not comma and (carried > _CARRY_CLAUSES or begin - last > _CARRY_TOKENS or self._back(begin, end, state, carried)):
+                break
+            if comma and self._back(begin, end, state, carried) and self.lows[begin] in ("but", "so", "now"):
+                break
+            self.sheet.mark(begin, end, state, hit)
+
+    def _leads_in(self, k: int) -> bool:
+        """Whether the clause before only names what this one is about: a thing or a machine, and no verb of work."""
+        first, last, _ = self.bounds[k - 1]
+        return last - first <= 7 and not any(i in self.verbs for i in range(first, last)) and self.lows[self.bounds[k][0]] in (
+            "that", "that's", "those", "which", "who", "he", "she", "they")
+
+    def _back(self, begin: int, end: int, state: State, carried: int) -> bool:
+        """Whether the clause shows the speaker at this job again."""
+        for size in (2, 1):
+            if tuple(self.lows[begin : begin + size]) in self.reset:
+                return True
+        if self.tokens[begin].gap == Gap.PAUSE and carried > 1:
+            return True
+        if state == "elsewhere" and carried <= 2:
+            return False
+        if self.lows[begin] in self.first_person:
+            return True
+        if self.lows[begin] == "and" and begin + 1 < end and self.lows[begin + 1] in self.first_person:
+            return True
+        verb = self.verbs.get(begin)
+        if verb is not None:
+            kinds = self.lexicon.forms.get(" ".join(t.key for t in self.tokens[verb.first : verb.last]), frozenset())
+            return "past" in kinds and "base" not in kinds
+        return False
+
+    def narrow(self, first: int, last: int, state: State) -> bool:
+        """Whether a state covers only a few words of the clause, so that the clause as a whole is not in it."""
+        hit = next((self.sheet.cue[i] for i in range(first, last) if self.sheet.state[i] == state), None)
+        return hit is not None and hit.id in self.lexicon.cues and self.lexicon.cues[hit.id].kind == "noun"

@@ -1,0 +1,105 @@
+"""Verbs -> acts: who-did-what without the who, each with the things it was done to and the state it was told in."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from narrate.core.handoffs import Act, Hit
+from narrate.core.records import State
+from narrate.reckon.events.fitted import worse
+from narrate.reckon.events.things import Mention, Words
+
+_FITS_FLUID = {"install": "fill", "put-in": "fill"}
+
+
+def bind_acts(words: Words, mentions: Sequence[Mention], complaint: frozenset[int]) -> list[Act]:
+    """Every act said, once a thing it was done to, in order. A verb of the customer's own words is none."""
+    by_clause: dict[int, list[Mention]] = {}
+    for mention in mentions:
+        by_clause.setdefault(mention.clause, []).append(mention)
+    out: list[Act] = []
+    for hit in words.verb_hits:
+        k = words.clause_of[hit.first]
+        if k in complaint:
+            continue
+        verb = words.lexicon.verbs[hit.id]
+        if verb.particles and not _particle(words, hit, verb.particles):
+            continue
+        state = words.standing.state[hit.first]
+        objects = _objects(words, by_clause.get(k, []), hit)
+        carried: tuple[tuple[int, int], ...] = ()
+        if not objects:
+            before = _carried(words, mentions, hit, k)
+            if before is not None:
+                objects = [before]
+                carried = (words.span(before.first, before.last),)
+        spans = (words.span(hit.first, hit.last), words.clause_span(k), *carried)
+        if not objects:
+            out.append(Act(hit.id, None, None, state, k, spans))
+            continue
+        for mention in objects:
+            name = hit.id
+            if words.lexicon.things[mention.thing].kind == "fluid":
+                name = _FITS_FLUID.get(name, name)
+            out.append(Act(name, mention.thing, mention.position, _state(words, hit, mention, state), k, spans))
+    return out
+
+
+def _state(words: Words, hit: Hit, mention: Mention, state: State) -> State:
+    if mention.denied:
+        return worse(state, "not_done")
+    if words.clause_of[hit.first] == mention.clause:
+        state = worse(state, words.standing.state[mention.first])
+        if words.standing.kept[mention.first] and words.lexicon.verbs[hit.id].fits:
+            return worse(state, "not_done")
+    return state
+
+
+def _particle(words: Words, hit: Hit, particles: Sequence[str]) -> bool:
+    clause = words.clauses[words.clause_of[hit.first]]
+    after = words.lows[hit.last : min(clause.last, hit.last + 14)]
+    return any(p in after for p in particles if " " not in p)
+
+
+def _objects(words: Words, here: Sequence[Mention], hit: Hit) -> list[Mention]:
+    """Direct objects behind the verb up to the next act; where there are none, what it was done at; else its subject."""
+    clause = words.clauses[words.clause_of[hit.first]]
+    stop = clause.last
+    for i in range(hit.last, clause.last):
+        if i in words.verb_at and i > hit.first and words.verb_at[i][0].first != hit.first:
+            stop = i
+            break
+    behind = [m for m in here if hit.last <= m.first < stop]
+    direct = [m for m in behind if not m.located]
+    passive = [m for m in here if m.last <= hit.first and not m.located]
+    fits = words.lexicon.verbs[hit.id].fits
+    if direct:
+        return direct
+    if passive and not (behind and not fits):
+        nearest = passive[-1]
+        joined = [m for m in passive if _joined(words, m, nearest)]
+        return joined or [nearest]
+    if behind:
+        return [] if fits else behind
+    before = [m for m in here if m.last <= hit.first]
+    return [] if fits else before[-1:]
+
+
+def _joined(words: Words, mention: Mention, other: Mention) -> bool:
+    if mention is other:
+        return True
+    between = words.lows[mention.last : other.np_first]
+    return all(w in ("and", ",", "&", "both") for w in between)
+
+
+def _carried(words: Words, mentions: Sequence[Mention], hit: Hit, k: int) -> Mention | None:
+    """What "it", "them" or an elided object stands for: the part or fluid spoken of just before."""
+    for mention in reversed(mentions):
+        if mention.first >= hit.first:
+            continue
+        if k - mention.clause > 3 or words.clauses[k].sentence - words.clauses[mention.clause].sentence > 1:
+            return None
+        if words.lexicon.things[mention.thing].kind in ("tool", "place"):
+            continue
+        return mention
+    return None

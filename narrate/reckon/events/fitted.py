@@ -1,0 +1,191 @@
+"""Mentions of parts -> parts fitted, or to be.
+
+A part is fitted where an act of fitting has it as object, or where it is called new (rebuilt, used) in a statement of
+work done. A part that is old, kept, put back, or only the place where something was done is not.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from narrate.core.handoffs import Fitted, Hit
+from narrate.core.records import State
+from narrate.reckon.events.things import Mention, Words
+
+_FITTABLE = frozenset(("part", "fastener", "seal", "consumable", "assembly"))
+_NEVER = frozenset(("tool", "place", "system", "fluid"))
+_RANK: dict[str, int] = {"done": 0, "planned": 1, "not_done": 2, "advice": 3, "elsewhere": 4, "retracted": 5}
+
+
+def worse(*states: State) -> State:
+    """Of several states of one statement, the one furthest from done."""
+    return max(states, key=lambda s: _RANK[s])
+
+
+def fit_parts(words: Words, mentions: Sequence[Mention], complaint: frozenset[int]) -> list[Fitted]:
+    """Every statement that a part was, or is to be, fitted; one a mention, in order. Merging comes after."""
+    out: list[Fitted] = []
+    for i, mention in enumerate(mentions):
+        if mention.clause in complaint:
+            continue
+        thing = words.lexicon.things[mention.thing]
+        if thing.kind in _NEVER or thing.kind not in _FITTABLE:
+            continue
+        state = _fitted_state(words, mentions, i)
+        if state is None:
+            continue
+        quantity, unit = _quantity(words, mention)
+        spans = [words.span(mention.np_first, mention.last), words.clause_span(mention.clause)]
+        out.append(
+            Fitted(
+                mention.thing, thing.name, quantity, unit, mention.position, mention.condition, mention.number, state,
+                mention.clause, tuple(spans),
+            )
+        )
+    return out
+
+
+def _fitted_state(words: Words, mentions: Sequence[Mention], i: int) -> State | None:
+    """In what state the mention says that the part was fitted; None where it says nothing of the kind."""
+    mention = mentions[i]
+    standing = words.standing
+    here = standing.state[mention.first]
+    if mention.denied:
+        return "not_done" if mention.condition else None
+    verb = governing_verb(words, mention)
+    fits = verb is not None and is_fitting(words, verb)
+    if mention.old and not (verb is not None and verb.id == "replace"):
+        return None
+    if verb is not None and fits:
+        if mention.located and not mention.condition:
+            return None
+        state = worse(here, standing.state[verb.first])
+        return None if state == "done" and standing.kept[mention.first] and not mention.condition else state
+    if mention.condition is None:
+        if verb is None and here == "done" and _listed(words, mentions, i):
+            return "done"
+        return None
+    if standing.kept[mention.first] and mention.condition == "new" and here != "done":
+        return here
+    if verb is not None and _keeps(words, verb):
+        return None if mention.definite else here
+    if _comparison(words, mention):
+        return None
+    return here
+
+
+def _comparison(words: Words, mention: Mention) -> bool:
+    """"looks brand new", "like new", "as good as new", "new when ...": said of a part that is there."""
+    before = words.lows[max(0, mention.np_first - 1) : mention.first]
+    return any(w in ("like", "than", "compared", "looks", "look") for w in before)
+
+
+def is_fitting(words: Words, verb: Hit) -> bool:
+    """Whether the verb is one of fitting, its particle in place."""
+    entry = words.lexicon.verbs[verb.id]
+    if not entry.fits:
+        return False
+    if not entry.particles:
+        return True
+    clause = words.clauses[words.clause_of[verb.first]]
+    after = words.lows[verb.last : min(clause.last, verb.last + 14)]
+    pieces = {p for p in entry.particles if " " not in p}
+    return any(w in pieces for w in after)
+
+
+def _keeps(words: Words, verb: Hit) -> bool:
+    return words.lexicon.verbs[verb.id].keeps
+
+
+def governing_verb(words: Words, mention: Mention) -> Hit | None:
+    """The act that the mention belongs to: before it as its object, or after it with the part as subject.
+
+    In "cleaned the face and put a new gasket on", the gasket belongs to the nearer act. A verb after the part counts
+    where the part opens the clause, or where no act stands before it.
+    """
+    clause = words.clauses[mention.clause]
+    before: Hit | None = None
+    after: Hit | None = None
+    for k in range(clause.first, clause.last):
+        for hit in words.verb_at.get(k, ()):
+            if hit.last <= mention.np_first or hit.last <= mention.first:
+                if before is None or hit.first > before.first or (hit.first == before.first and _prefers(words, hit)):
+                    before = hit
+            elif hit.first >= mention.last and (
+                after is None or (hit.first == after.first and _prefers(words, hit))
+            ):
+                after = hit
+    if before is not None and after is not None:
+        if not is_fitting(words, before) and is_fitting(words, after) and _subject_like(words, mention, after):
+            return after
+        return before
+    if before is None and after is not None:
+        return after
+    if before is None:
+        return _carried_verb(words, mention)
+    return before
+
+
+def _prefers(words: Words, hit: Hit) -> bool:
+    return words.lexicon.verbs[hit.id].fits
+
+
+def _subject_like(words: Words, mention: Mention, verb: Hit) -> bool:
+    """Whether only auxiliaries and adverbs stand between the part and the verb: "the belt was also replaced"."""
+    between = words.lows[mention.last : verb.first]
+    sets = words.lexicon.word_sets
+    return len(between) <= 4 and not any(
+        w in sets["preposition"] or i + mention.last in words.noun_at for i, w in enumerate(between)
+    )
+
+
+def _carried_verb(words: Words, mention: Mention) -> Hit | None:
+    """A list goes on: "replaced the filter, the crush washer and the drain plug"."""
+    k = mention.clause
+    clause = words.clauses[k]
+    lead = words.lows[clause.first : mention.np_first]
+    if len(lead) > 2 or not words.same_sentence(k, k - 1):
+        return None
+    if words.lows[clause.first - 1] not in (",", ";", "(", ":", "&", "+") and not (lead and lead[0] in ("and", "plus", "also")):
+        return None
+    tail = [w for w in words.lows[mention.last : clause.last] if w.isalpha() and w not in ("and", "too", "also", "as", "well", "new")]
+    if any(words.lows[j] in words.lexicon.word_sets["auxiliary"] for j in range(mention.last, clause.last)) or len(tail) > 6:
+        return None
+    for other in range(k - 1, max(-1, k - 6), -1):
+        if not words.same_sentence(k, other):
+            return None
+        hits = [h for i in range(words.clauses[other].first, words.clauses[other].last) for h in words.verb_at.get(i, ())]
+        if hits:
+            last = hits[-1]
+            fitting = [h for h in hits if h.first == last.first and words.lexicon.verbs[h.id].fits]
+            return fitting[0] if fitting else None
+    return None
+
+
+def _listed(words: Words, mentions: Sequence[Mention], i: int) -> bool:
+    """Under a heading that says so, a bare line is a part fitted: "Parts: 2 O-rings, 1 gasket"."""
+    mention = mentions[i]
+    clause = words.clauses[mention.clause]
+    first = next((c for c in words.clauses if c.sentence == clause.sentence), clause)
+    head = words.lows[first.first : first.first + 3]
+    if not head or ":" not in head:
+        return False
+    lead = [w for w in head[: head.index(":")] if w.isalpha()]
+    return bool(lead) and lead[-1] in ("parts", "fitted", "installed", "used", "replaced", "renewed", "new", "part")
+
+
+def _quantity(words: Words, mention: Mention) -> tuple[Fraction | None, str | None]:
+    thing = words.lexicon.things[mention.thing]
+    if mention.count is not None:
+        unit = mention.count_unit or "each"
+        if unit == "each" and mention.count == 1 and mention.plural and thing.sold_as != "each":
+            unit = thing.sold_as
+        return mention.count, unit
+    if mention.plural:
+        if thing.sold_as in ("set", "pair"):
+            return Fraction(1), thing.sold_as
+        return None, None
+    if thing.sold_as == "set" and not mention.indefinite:
+        return Fraction(1), "set"
+    return Fraction(1), "each"

@@ -1,0 +1,235 @@
+"""Quantities -> readings and sizes: what was measured, set or timed, and of what; or how big a fastener or tool is."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from narrate.core.handoffs import Hit, Measured, Quantity, Sized
+from narrate.core.units import dimension
+from narrate.reckon.events.fitted import worse
+from narrate.reckon.events.moved import is_amount
+from narrate.reckon.events.things import COUNTS, Mention, Words
+
+_WHAT = {
+    "pressure": "pressure", "vacuum": "vacuum", "temperature": "temperature", "torque": "torque", "time": "duration",
+    "voltage": "voltage", "current": "current", "resistance": "resistance", "length": "length", "tread": "thickness",
+    "angle": "angle", "speed": "speed", "speed-rot": "speed", "rotation": "speed", "frequency": "speed", "mass": "mass",
+    "percent": "percent", "turns": "count-turns", "distance": "length", "volume": "level",
+}
+_VACUUM_UNITS = frozenset(("inHg", "micron", "mmHg", "torr"))
+_LENGTHS = frozenset(("thickness", "length", "clearance"))
+_SIZED = frozenset(("fastener", "tool"))
+_LABOUR = frozenset(("labor", "labour", "hours on it", "book"))
+
+
+@dataclass(frozen=True, slots=True)
+class Subject:
+    """What a value is of: a reading's entry or a part, where it was named, and what kind of reading it makes."""
+
+    what: str
+    name: str | None
+    thing: str | None
+    position: str | None
+    where: tuple[int, int] | None
+
+
+def measure_values(
+    words: Words, mentions: Sequence[Mention], complaint: frozenset[int], moved_spans: frozenset[tuple[int, int]]
+) -> tuple[list[Measured], list[Sized]]:
+    """Readings and sizes, in order. Amounts, counts, specifications and what the customer said are neither."""
+    readings: list[Measured] = []
+    sizes: list[Sized] = []
+    for quantity in words.quantities:
+        k = words.clause_of[quantity.first]
+        if quantity.retracted or not quantity.unit or quantity.unit in COUNTS or k in complaint:
+            continue
+        if (quantity.first, quantity.last) in moved_spans:
+            continue
+        dim = dimension(quantity.unit)
+        if is_amount(quantity) and dim != "percent":
+            continue
+        state = words.standing.state[quantity.first]
+        subject = find_subject(words, mentions, quantity, k)
+        if dim == "length" and quantity.unit in ("mm", "in", "cm") and _is_size(words, mentions, quantity, k, subject):
+            if state in ("done", "planned", "not_done"):
+                sizes.append(_sized(words, mentions, quantity, k))
+            continue
+        if words.standing.figure[quantity.first] or _history(words, quantity):
+            continue
+        if quantity.unit in ("mi", "km") and not _driven(words, k):
+            continue
+        verb = _verb_before(words, quantity, k)
+        if verb is not None:
+            state = worse(state, words.standing.state[verb.first])
+        spans = [words.span(quantity.first, quantity.last), words.clause_span(k)]
+        spans += [words.span(*r) for r in quantity.replaced]
+        if subject.where is not None and words.clause_of[subject.where[0]] != k:
+            spans.append(words.span(*subject.where))
+        readings.append(
+            Measured(subject.what, subject.name, subject.thing, subject.position, quantity, state, k, tuple(spans))
+        )
+    for label in words.labels:
+        if label.kind in ("thread", "star") and words.standing.state[label.first] in ("done", "planned", "not_done"):
+            k = words.clause_of[label.first]
+            near = _nearest(words, mentions, label.first, label.last, k, sized=True)
+            sizes.append(
+                Sized(
+                    words.lexicon.things[near.thing].name if near else None, near.thing if near else None, None, label.text,
+                    k, (words.span(label.first, label.last), words.clause_span(k)),
+                )
+            )
+    return readings, sizes
+
+
+def find_subject(words: Words, mentions: Sequence[Mention], quantity: Quantity, k: int) -> Subject:
+    """The nearest thing in the clause that can have such a value; else what the talk was of before."""
+    dim = dimension(quantity.unit)
+    what = "vacuum" if quantity.unit in _VACUUM_UNITS else _WHAT.get(dim, "length")
+    best: tuple[int, Hit] | None = None
+    for back in range(0, 4):
+        other = k - back
+        if other < 0 or (back and words.clauses[other].sentence < words.clauses[k].sentence - 1):
+            break
+        for hit in words.by_clause.get(other, ()):
+            if hit.layer != "reading":
+                continue
+            entry = words.lexicon.subjects[hit.id]
+            if not _same_kind(entry.what, what):
+                continue
+            distance = _away(hit.first, hit.last, quantity)
+            if best is None or distance < best[0]:
+                best = (distance, hit)
+        if best is not None:
+            break
+    near = _nearest(words, mentions, quantity.first, quantity.last, k, sized=False)
+    if best is not None and (near is None or best[0] <= _away(near.first, near.last, quantity) + 2 or what != "torque"):
+        entry = words.lexicon.subjects[best[1].id]
+        name, position = entry.name, None
+        if near is not None and near.clause == k:
+            position = near.position
+            thing = words.lexicon.things[near.thing]
+            if thing.name.lower() not in name.lower() and what in ("torque", "thickness", "length", "clearance", "voltage"):
+                name = f"{name} ({thing.name})"
+        return Subject(entry.what if entry.what in _LENGTHS or entry.what == "vacuum" else what, name, entry.id, position or _place(words, quantity, k), (best[1].first, best[1].last))
+    if near is not None:
+        thing = words.lexicon.things[near.thing]
+        return Subject(what, thing.name, near.thing, near.position or _place(words, quantity, k), (near.first, near.last))
+    verb = _verb_before(words, quantity, k)
+    if verb is not None:
+        return Subject(what, words.lexicon.verbs[verb.id].name, verb.id, None, (verb.first, verb.last))
+    earlier = next((m for m in reversed(mentions) if m.first < quantity.first and _measurable(words, m)), None)
+    if earlier is not None and words.clauses[k].sentence - words.clauses[earlier.clause].sentence <= 1:
+        thing = words.lexicon.things[earlier.thing]
+        return Subject(what, thing.name, earlier.thing, earlier.position, (earlier.first, earlier.last))
+    return Subject(what, None, None, _place(words, quantity, k), None)
+
+
+def _same_kind(entry: str, what: str) -> bool:
+    return entry == what or (entry in _LENGTHS and what in _LENGTHS) or {entry, what} == {"pressure", "vacuum"}
+
+
+def _away(first: int, last: int, quantity: Quantity) -> int:
+    """Tokens between a phrase and the value; what stands before the value is a little nearer."""
+    return (quantity.first - last) * 2 if last <= quantity.first else (first - quantity.last) * 2 + 1
+
+
+def _measurable(words: Words, mention: Mention) -> bool:
+    return words.lexicon.things[mention.thing].kind not in ("place",)
+
+
+def _nearest(
+    words: Words, mentions: Sequence[Mention], first: int, last: int, k: int, sized: bool
+) -> Mention | None:
+    """The part named nearest in the clause; for a size also in the clause before."""
+    best: tuple[int, Mention] | None = None
+    for mention in mentions:
+        if mention.clause != k:
+            continue
+        thing = words.lexicon.things[mention.thing]
+        if thing.kind == "place" or (not sized and thing.kind == "tool"):
+            continue
+        gap = (first - mention.last) * 2 if mention.last <= first else (mention.first - last) * 2 + 1
+        if gap < 0:
+            gap = 0
+        if best is None or gap < best[0]:
+            best = (gap, mention)
+    if best is not None:
+        return best[1]
+    if sized:
+        for mention in reversed(mentions):
+            if mention.first < first and k - mention.clause <= 2:
+                return mention
+    return None
+
+
+def _is_size(words: Words, mentions: Sequence[Mention], quantity: Quantity, k: int, subject: Subject) -> bool:
+    """Whether millimetres or inches are the size of a fastener, tool or hose, and no measurement."""
+    if subject.where is not None and subject.thing in words.lexicon.subjects and subject.what in _LENGTHS:
+        hit_distance = _away(*subject.where, quantity)
+        near = _nearest(words, mentions, quantity.first, quantity.last, k, sized=True)
+        if near is None or near.clause != k or words.clause_of[subject.where[0]] == k:
+            rival = near is not None and near.clause == k and words.lexicon.things[near.thing].kind in _SIZED
+            if not rival or near is None or hit_distance <= _away(near.first, near.last, quantity):
+                return False
+    near = _nearest(words, mentions, quantity.first, quantity.last, k, sized=True)
+    if near is None:
+        return quantity.elided or not _measuring(words, k)
+    thing = words.lexicon.things[near.thing]
+    if words.lexicon.is_a(near.thing, ("friction", "measured")):
+        return False
+    if _measuring(words, k) and thing.kind not in _SIZED:
+        return False
+    return True
+
+
+def _measuring(words: Words, k: int) -> bool:
+    clause = words.clauses[k]
+    return any(
+        h.id in ("measure", "check", "adjust") for i in range(clause.first, clause.last) for h in words.verb_at.get(i, ())
+    ) or any(words.lows[i] in ("left", "down", "thick", "worn", "deep", "wide", "long") for i in range(clause.first, clause.last))
+
+
+def _sized(words: Words, mentions: Sequence[Mention], quantity: Quantity, k: int) -> Sized:
+    near = _nearest(words, mentions, quantity.first, quantity.last, k, sized=True)
+    spans = [words.span(quantity.first, quantity.last), words.clause_span(k)]
+    if near is not None and near.clause != k:
+        spans.append(words.span(near.first, near.last))
+    text = words.tokens[quantity.first].text if quantity.last - quantity.first == 1 else words.text(quantity.first, quantity.last)
+    return Sized(
+        words.lexicon.things[near.thing].name if near else None, near.thing if near else None, quantity, text, k, tuple(spans)
+    )
+
+
+def _history(words: Words, quantity: Quantity) -> bool:
+    """Ages and intervals: "five years old", "in a month", "90 days ago", and labour said as time."""
+    after = words.lows[quantity.last : quantity.last + 3]
+    before = words.lows[max(0, quantity.first - 3) : quantity.first]
+    if dimension(quantity.unit) == "time":
+        if any(w in ("ago", "old", "labor", "labour", "flat", "book") for w in after[:2]) or "labor" in before or "labour" in before:
+            return True
+        if quantity.unit in ("d",) or any(w in ("open", "warranty") for w in after[:2]):
+            return True
+    return False
+
+
+def _driven(words: Words, k: int) -> bool:
+    """Whether a distance was driven here, on test; intervals and histories are no readings."""
+    for other in (k, k - 1):
+        if other < 0 or (other != k and not words.same_sentence(k, other) and words.clauses[k].first - words.clauses[other].first > 14):
+            continue
+        clause = words.clauses[other]
+        for i in range(clause.first, clause.last):
+            if any(h.id == "road-test" for h in words.verb_at.get(i, ())):
+                return True
+    return False
+
+
+def _verb_before(words: Words, quantity: Quantity, k: int) -> Hit | None:
+    clause = words.clauses[k]
+    found: Hit | None = None
+    for i in range(clause.first, quantity.first):
+        for hit in words.verb_at.get(i, ()):
+            if hit.last <= quantity.first:
+                found = hit
+    return found

@@ -1,0 +1,278 @@
+"""Hits on parts -> mentions: the whole noun phrase, how many, which side, new or old, and under which number.
+
+"two new sealing washers on the left, p/n 4471" is one mention: two, new, left, 4471. "the new one" is a mention of the
+part named last.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from narrate.core.handoffs import Gap, Hit, Label, Quantity, Token
+from narrate.core.lexicon.lexicon import Lexicon
+from narrate.core.records import Condition
+from narrate.read.status.judge import Standing
+
+COUNTS = frozenset(("each", "set", "pair"))
+_LOCATION = frozenset(
+    "on in at to from of under behind around near into onto off for by inside between through over above below beside against via".split()
+)
+_ARTICLES = frozenset(("a", "an", "one", "another"))
+_BOTH = {"both": 2, "each": None, "all": None}
+
+
+@dataclass(frozen=True, slots=True)
+class Mention:
+    """One mention of a part or fluid: tokens `np_first` to `last`, its head at `first`."""
+
+    thing: str
+    first: int
+    last: int
+    np_first: int
+    clause: int
+    count: Fraction | None = None
+    count_unit: str | None = None
+    condition: Condition | None = None
+    old: bool = False
+    definite: bool = False
+    indefinite: bool = False
+    more: bool = False
+    denied: bool = False
+    plural: bool = False
+    located: bool = False  # it is where something else was done: "on the pump"
+    position: str | None = None
+    number: str | None = None
+    pronoun: bool = False
+
+
+class Words:
+    """One narrative's tokens with everything found on them, for the binders to ask."""
+
+    def __init__(
+        self,
+        tokens: Sequence[Token],
+        hits: Sequence[Hit],
+        quantities: Sequence[Quantity],
+        labels: Sequence[Label],
+        standing: Standing,
+        lexicon: Lexicon,
+    ) -> None:
+        self.tokens, self.hits, self.quantities, self.labels = tokens, hits, quantities, labels
+        self.standing, self.lexicon = standing, lexicon
+        self.lows = [t.low for t in tokens]
+        self.clauses = standing.clauses
+        self.clause_of = standing.clause_of
+        masked = {i for label in labels if label.kind in _HIDING for i in range(label.first, label.last)}
+        self.thing_hits = [h for h in hits if h.layer in ("thing", "fluid") and h.first not in masked]
+        self.noun_at: dict[int, Hit] = {i: h for h in self.thing_hits for i in range(h.first, h.last)}
+        self.verb_hits = [h for h in hits if h.layer == "verb" and not any(i in self.noun_at for i in range(h.first, h.last))]
+        self.verb_at: dict[int, list[Hit]] = {}
+        for h in self.verb_hits:
+            self.verb_at.setdefault(h.first, []).append(h)
+        self.place_at: dict[int, Hit] = {i: h for h in hits if h.layer == "place" for i in range(h.first, h.last)}
+        self.reading_hits = [h for h in hits if h.layer == "reading"]
+        self.by_clause: dict[int, list[Hit]] = {}
+        for h in hits:
+            self.by_clause.setdefault(self.clause_of[h.first], []).append(h)
+        self.quantity_at: dict[int, Quantity] = {i: q for q in quantities for i in range(q.first, q.last)}
+
+    def span(self, first: int, last: int) -> tuple[int, int]:
+        return self.tokens[first].start, self.tokens[last - 1].end
+
+    def clause_span(self, k: int) -> tuple[int, int]:
+        clause = self.clauses[k]
+        return self.span(clause.first, clause.last)
+
+    def text(self, first: int, last: int) -> str:
+        return " ".join(t.text for t in self.tokens[first:last])
+
+    def same_sentence(self, k: int, other: int) -> bool:
+        return 0 <= other < len(self.clauses) and self.clauses[k].sentence == self.clauses[other].sentence
+
+
+_HIDING = frozenset(("vin", "plate", "model", "make", "year", "date", "odometer", "part-number", "number"))
+
+
+def mention_things(words: Words) -> list[Mention]:
+    """All mentions of parts and fluids, pronouns resolved, in order of place."""
+    out: list[Mention] = []
+    hits = {h.first: h for h in words.thing_hits}
+    sets = words.lexicon.word_sets
+    i = 0
+    while i < len(words.tokens):
+        hit = hits.get(i)
+        if hit is not None:
+            out.append(_mention(words, hit))
+            i = hit.last
+            continue
+        low = words.lows[i]
+        if low in ("one", "ones") and i and (words.lows[i - 1] in sets["new"] or words.lows[i - 1] in sets["rebuilt"]):
+            antecedent = next((m for m in reversed(out) if _can_stand_for(words, m)), None)
+            if antecedent is not None:
+                fake = Hit("thing", antecedent.thing, i, i + 1)
+                mention = _mention(words, fake)
+                out.append(_with(mention, pronoun=True, plural=low == "ones", position=mention.position or antecedent.position))
+        i += 1
+    return out
+
+
+def _can_stand_for(words: Words, mention: Mention) -> bool:
+    thing = words.lexicon.things[mention.thing]
+    return thing.kind in ("part", "seal", "fastener", "assembly", "consumable") and not mention.located
+
+
+def _with(mention: Mention, **changes: object) -> Mention:
+    from dataclasses import replace
+
+    return replace(mention, **changes)  # type: ignore[arg-type]
+
+
+def _mention(words: Words, hit: Hit) -> Mention:
+    lows, sets = words.lows, words.lexicon.word_sets
+    clause = words.clauses[words.clause_of[hit.first]]
+    condition: Condition | None = None
+    old = definite = indefinite = denied = more = False
+    count: Fraction | None = None
+    count_unit: str | None = None
+    places: list[Hit] = []
+    j = hit.first
+    floor = max(clause.first, hit.first - 9)
+    while j > floor:
+        low = lows[j - 1]
+        quantity = words.quantity_at.get(j - 1)
+        if quantity is not None and quantity.unit in COUNTS and count is None and quantity.last >= j:
+            count, count_unit = quantity.low, quantity.unit
+            if quantity.first < j:
+                j = min(j - 1, quantity.first)
+                continue
+        if j - 1 in words.noun_at or (j - 1 in words.verb_at and low not in sets["used"] | sets["rebuilt"] | sets["old"]):
+            break
+        if low in sets["new"]:
+            condition = condition or "new"
+        elif low in sets["rebuilt"]:
+            condition = condition or "rebuilt"
+        elif low in sets["used"]:
+            condition = condition or "used"
+        elif low in sets["old"]:
+            old = True
+        elif j - 1 in words.place_at:
+            places.append(words.place_at[j - 1])
+            j = min(j - 1, words.place_at[j - 1].first)
+            continue
+        elif low in _ARTICLES:
+            indefinite = True
+            more = more or low == "another"
+            if low == "one" and count is None:
+                count, count_unit = Fraction(1), "each"
+        elif low in ("the", "this", "that", "these", "those", "his", "her", "its", "my", "our", "their"):
+            definite = True
+        elif low in ("no", "any", "without", "neither"):
+            denied = True
+            break
+        elif low in ("both", "all", "each", "every"):
+            count = count or (Fraction(2) if low == "both" else None)
+        elif low == "of" and j >= 2 and lows[j - 2] in ("set", "sets", "pair", "couple", "lot", "bunch", "all", "both", "dozen", "one", "each"):
+            pass
+        elif low in ("set", "pair", "couple", "kit", "complete", "full", "own", "more", "other", "second", "additional", "extra"):
+            more = more or low in ("more", "second", "additional", "extra")
+            old = old or low == "other"
+        elif low in ("&", "and", ",", ".", ":", ";", "-") or low in sets["preposition"] or low in sets["auxiliary"] or low in sets["subject"]:
+            break
+        elif low[:1].isdigit() or not low[:1].isalpha():
+            if words.tokens[j - 1].gap >= Gap.LINE or low in ("(", ")", "/", "->", "=>"):
+                break
+        elif hit.first - j > 4:
+            break
+        j -= 1
+        if denied:
+            break
+    while j < hit.first and (lows[j] in (",", "-", "*", "•", ".") or lows[j] in sets["opener"]):
+        j += 1
+    before = lows[j - 1] if j > clause.first else ""
+    located = before in _LOCATION and not (before == "of" and j >= 2 and lows[j - 2] in ("set", "pair", "couple", "rest", "all", "one", "lot"))
+    count, count_unit, tail_condition = _after(words, hit, clause.last, count, count_unit)
+    places += _places_after(words, hit, clause.last)
+    low = lows[hit.last - 1]
+    plural = low.endswith("s") and not low.endswith(("ss", "us"))
+    return Mention(
+        hit.id, hit.first, hit.last, j, clause.index, count, count_unit, condition or tail_condition, old, definite,
+        indefinite, more, denied, plural, located, _position(words, places), _number(words, hit, clause.index),
+    )
+
+
+def _after(
+    words: Words, hit: Hit, end: int, count: Fraction | None, unit: str | None
+) -> tuple[Fraction | None, str | None, Condition | None]:
+    """What stands behind the head: "O-rings (4)", "washers both new", "clips x6"."""
+    condition: Condition | None = None
+    lows = words.lows
+    for j in range(hit.last, min(hit.last + 7, len(lows))):
+        if j in words.noun_at or (j in words.verb_at and lows[j] not in ("fit",)):
+            break
+        quantity = words.quantity_at.get(j)
+        if quantity is not None and quantity.unit in COUNTS and count is None and j <= hit.last + 2 and j < end + 2:
+            after = quantity.last
+            if not (after in words.noun_at or after + 1 in words.noun_at):
+                count, unit = quantity.low, quantity.unit
+        if lows[j] in words.lexicon.word_sets["new"] and j < end and lows[j - 1] in ("both", "all", ",", "(", "each"):
+            condition = "new"
+        if words.tokens[j].gap >= Gap.LINE:
+            break
+    return count, unit, condition
+
+
+def _places_after(words: Words, hit: Hit, end: int) -> list[Hit]:
+    """A side said after the head: "a new slide pin on the left", "strut, left front"."""
+    out: list[Hit] = []
+    j = hit.last
+    stop = min(end, hit.last + 6)
+    while j < stop:
+        place = words.place_at.get(j)
+        if place is not None:
+            nxt = words.noun_at.get(place.last)
+            if nxt is None or nxt.first != place.last:
+                out.append(place)
+            j = place.last
+            continue
+        if j in words.noun_at or words.lows[j] in ("and", "new", ".", ";", "with", "but", "or") or j in words.verb_at:
+            break
+        if words.lows[j] == "," and (j + 1 not in words.place_at):
+            break
+        j += 1
+    return out
+
+
+def _position(words: Words, places: Sequence[Hit]) -> str | None:
+    """Places as one position: "left" and "front" are left front; contrary ones are none."""
+    values: list[str] = []
+    for place in sorted(places, key=lambda h: h.first):
+        for word in (words.lexicon.words[place.id].value or place.id).split():
+            if word not in values:
+                values.append(word)
+    if "left" in values and "right" in values:
+        values = [v for v in values if v not in ("left", "right")]
+    if "front" in values and "rear" in values:
+        values = [v for v in values if v not in ("front", "rear")]
+    order = ["upper", "lower", "inner", "outer", "left", "right", "front", "rear"]
+    values.sort(key=lambda v: order.index(v) if v in order else 99)
+    return " ".join(values) or None
+
+
+def _number(words: Words, hit: Hit, clause: int) -> str | None:
+    """The part number that follows the mention before another part is named."""
+    for label in words.labels:
+        if label.kind != "part-number" or label.first < hit.last:
+            continue
+        if label.first - hit.last > 10 or words.clauses[words.clause_of[label.first]].sentence != words.clauses[clause].sentence:
+            if label.first - hit.last > 14:
+                break
+        between = range(hit.last, label.first)
+        others = [words.noun_at[i] for i in between if i in words.noun_at]
+        if any(words.lexicon.things[o.id].kind not in ("tool", "place", "system", "fluid") for o in others):
+            break
+        if any(words.tokens[i].gap >= Gap.LINE for i in range(hit.last, label.first + 1)):
+            break
+        return label.text
+    return None

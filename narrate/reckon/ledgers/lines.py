@@ -1,0 +1,114 @@
+"""Facts -> records: parts, amounts, readings, sizes, actions, findings, deferred work; and how evidence is made."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+
+from narrate.core import records
+from narrate.core.handoffs import Facts, Passage, Quantity
+from narrate.core.lexicon.lexicon import Lexicon
+from narrate.core.units import to_si
+
+
+class Evidencer:
+    """Spans of the narrative -> evidence, with the time in the recording where the source is timed."""
+
+    def __init__(self, passage: Passage) -> None:
+        self.text = passage.narrative
+        self.times = sorted(passage.times, key=lambda t: t.start)
+        self.starts = [t.start for t in self.times]
+
+    def __call__(self, spans: Iterable[tuple[int, int]]) -> tuple[records.Evidence, ...]:
+        return tuple(
+            records.Evidence(start=a, end=b, quote=self.text[a:b], time_s=self.time_of(a)) for a, b in dict.fromkeys(spans)
+        )
+
+    def time_of(self, at: int) -> float | None:
+        i = bisect_right(self.starts, at) - 1
+        return self.times[i].from_s if i >= 0 else None
+
+
+@dataclass(frozen=True, slots=True)
+class Lines:
+    parts: tuple[records.Part, ...]
+    amounts: tuple[records.Amount, ...]
+    readings: tuple[records.Reading, ...]
+    sizes: tuple[records.Size, ...]
+    actions: tuple[records.Action, ...]
+    findings: tuple[records.Finding, ...]
+    deferred: tuple[records.Deferred, ...]
+    labour: tuple[records.Labour, ...] = ()
+
+
+def measure_of(quantity: Quantity, facts: Facts, quote: Evidencer) -> records.Measure:
+    """A quantity as a record: in its own unit as said, and in SI."""
+    start, end = facts.tokens[quantity.first].start, facts.tokens[quantity.last - 1].end
+    return records.Measure(
+        low=float(quantity.low),
+        high=float(quantity.high),
+        unit=quantity.unit,
+        approximate=quantity.approximate,
+        bound=quantity.bound,
+        text=facts.narrative[start:end],
+        si=to_si(quantity.low, quantity.high, quantity.unit),
+        state="retracted" if quantity.retracted else "done",
+        evidence=quote([(start, end)]),
+    )
+
+
+def write_lines(
+    facts: Facts, lexicon: Lexicon, quote: Evidencer, job_of: Callable[[int], str | None] = lambda clause: None
+) -> Lines:
+    """The ledgers of one narrative; `job_of` tells which job a clause belongs to."""
+    text = facts.narrative
+    parts = tuple(
+        records.Part(
+            id=f.thing, name=f.name, quantity=None if f.quantity is None else float(f.quantity), unit=f.unit,
+            position=f.position, condition=f.condition, number=f.number, state=f.state, job=job_of(f.clause),
+            evidence=quote(f.spans),
+        )
+        for f in facts.fitted
+    )
+    amounts = tuple(
+        records.Amount(
+            id=m.thing, substance=m.name, direction=m.direction, measure=measure_of(m.quantity, facts, quote), state=m.state,
+            job=job_of(m.clause), evidence=quote(m.spans),
+        )
+        for m in facts.moved
+    )
+    readings = tuple(
+        records.Reading(
+            what=r.what, subject=_subject(r.subject, r.position), measure=measure_of(r.quantity, facts, quote), state=r.state,
+            job=job_of(r.clause), evidence=quote(r.spans),
+        )
+        for r in facts.measured
+    )
+    sizes = tuple(
+        records.Size(
+            subject=s.subject, measure=measure_of(s.quantity, facts, quote) if s.quantity else None, text=s.text,
+            evidence=quote(s.spans),
+        )
+        for s in facts.sized
+    )
+    actions = tuple(
+        records.Action(
+            verb=lexicon.verbs[a.verb].name, component=lexicon.things[a.thing].name if a.thing else None, id=a.thing,
+            position=a.position, state=a.state, job=job_of(a.clause), evidence=quote(a.spans),
+        )
+        for a in facts.acts
+    )
+    findings = tuple(records.Finding(text=_joined(text, n.spans), kind=n.kind, evidence=quote(n.spans)) for n in facts.noted)
+    deferred = tuple(records.Deferred(text=_joined(text, d.spans), kind=d.kind, evidence=quote(d.spans)) for d in facts.deferred)
+    return Lines(parts, amounts, readings, sizes, actions, findings, deferred)
+
+
+def _subject(subject: str | None, position: str | None) -> str | None:
+    if subject and position and position not in subject:
+        return f"{subject}, {position}"
+    return subject or position
+
+
+def _joined(text: str, spans: Sequence[tuple[int, int]]) -> str:
+    return " … ".join(" ".join(text[a:b].split()) for a, b in sorted(dict.fromkeys(spans)))
