@@ -1,0 +1,517 @@
+"""Numbers as a shop says and writes them: `read_number(tokens, i)` gives the longest number that begins at token i.
+
+Spoken numbers are read in chunks ("one | ninety five"): a chunk is one plain cardinal below a thousand. Chunks set side
+by side make hundreds ("two ten" = 210), three or more bare digits make a string of digits, "thousand" scales what
+stands before it. What can be read in two ways keeps its chunks, so that the unit behind it can settle the matter.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from narrate.core.handoffs import Gap, Token
+from narrate.hear.speech.number_words import DENOMINATORS, Vocabulary, figure, vocabulary
+
+MOST_CHUNKS = 40  # of one spoken number; a longer run of number words is read as several
+
+
+@dataclass(frozen=True, slots=True)
+class Chunk:
+    """One plain cardinal: its value and tokens; `shape` d digit, z nought, t 10 to 99, h with a hundred in it."""
+
+    value: int
+    first: int
+    last: int
+    shape: str
+
+
+@dataclass(frozen=True, slots=True)
+class NumberRead:
+    """A number and how it was said. `last` is excluded.
+
+    `part` marks a bare fraction word ("quarter inch"), which is a number only before a unit; `plural` a size told as
+    "seventeens"; `digits` what was spelt digit by digit, or typed; `article` that "a" or "an" stands for its one.
+    """
+
+    value: Fraction
+    first: int
+    last: int
+    spoken: bool
+    chunks: tuple[Chunk, ...] = ()
+    digits: str = ""
+    denominator: int = 0
+    decimals: int = 0
+    has_fraction: bool = False
+    approximate: bool = False
+    ordinal: bool = False
+    plural: bool = False
+    part: bool = False
+    article: bool = False
+    improper: bool = False
+    spelt: bool = False
+
+
+def read_number(tokens: Sequence[Token], i: int) -> NumberRead | None:
+    """The longest number that begins at token `i`, or None. Never looks before `i` nor past the number by more than 4."""
+    token = tokens[i]
+    low = token.low
+    head = low[0]
+    if head.isdigit() or head == "." or head in "½¼¾⅓⅔⅛⅜⅝⅞":
+        return _typed(tokens, i)
+    if head in "-−–+±":
+        if len(low) > 1 and head != "±":
+            return _typed(tokens, i)
+        return _signed(tokens, i)
+    if low in vocabulary().starters:
+        return _spoken(tokens, i)
+    if low in ("oh", "o") and i + 1 < len(tokens) and tokens[i + 1].low == "point":
+        return _spoken(tokens, i)
+    return None
+
+
+def _signed(tokens: Sequence[Token], i: int) -> NumberRead | None:
+    """"-18", "- .31": a sign counts only where the figure stands straight behind it and nothing straight before."""
+    if i + 1 >= len(tokens) or tokens[i].low not in ("-", "−", "–", "+") or tokens[i + 1].gap != Gap.GLUED:
+        return None
+    if tokens[i].gap == Gap.GLUED and i > 0 and tokens[i - 1].low not in ("(", "[", "=", ":", "~", "<", ">", '"', "“"):
+        return None
+    read = _typed(tokens, i + 1) if tokens[i + 1].low[0].isdigit() or tokens[i + 1].low[0] == "." else None
+    if read is None:
+        return None
+    return replace(read, first=i, value=read.value if tokens[i].low == "+" else -read.value)
+
+
+def _typed(tokens: Sequence[Token], i: int) -> NumberRead | None:
+    token = tokens[i]
+    low = token.low
+    found = figure(low)
+    if found is None:
+        return _ordinal_or_plural(token, i)
+    value, last = found.value, i + 1
+    read = NumberRead(value, i, last, False, (), found.digits, found.denominator, found.decimals,
+                      found.denominator > 0, improper=found.improper)
+    if found.denominator or last >= len(tokens):
+        return read
+    after = tokens[last]
+    if after.gap > Gap.PAUSE:
+        return read
+    if found.decimals == 0 and value >= 0:
+        mixed = _mixed(tokens, i, value)
+        if mixed is not None:
+            return mixed
+    return _scaled(tokens, read)
+
+
+def _mixed(tokens: Sequence[Token], i: int, value: Fraction) -> NumberRead | None:
+    """"3 1/2", "1-1/4", "1 ½" and "3 and a half", the whole number being token i."""
+    k = i + 1
+    if tokens[k].low == "-" and tokens[k].gap == Gap.GLUED and k + 1 < len(tokens) and tokens[k + 1].gap == Gap.GLUED:
+        k += 1
+    part = figure(tokens[k].low) if tokens[k].low[0] not in "-−–" and tokens[k].gap <= Gap.SOFT else None
+    if part is not None and part.denominator and not part.improper and 0 < part.value < 1 and value < 1000:
+        if part.denominator == 32 and k == i + 1 and value.denominator == 1 and _tread_next(tokens, k):
+            return None
+        return NumberRead(value + part.value, i, k + 1, False, (), "", part.denominator, 0, True)
+    tail = _and_fraction(tokens, i + 1)
+    if tail is not None:
+        return NumberRead(value + tail[0], i, tail[1], False, (), "", tail[2], 0, True)
+    return None
+
+
+def _tread_next(tokens: Sequence[Token], k: int) -> bool:
+    """"6 7/32" is no mixed number where treads are told one after the other: nothing stands between them but a space."""
+    return k + 1 < len(tokens) and figure(tokens[k + 1].low) is not None
+
+
+def _scaled(tokens: Sequence[Token], read: NumberRead) -> NumberRead:
+    """"15 hundred", "143 thousand 2 hundred", "68k", "12 point 6"."""
+    words = vocabulary()
+    k = read.last
+    value, size = read.value, len(tokens)
+    low = tokens[k].low
+    if low == "k" and tokens[k].gap == Gap.GLUED and not (k + 1 < size and tokens[k + 1].low in ("ohm", "ohms", "ω", "Ω")):
+        return replace(read, value=value * 1000, last=k + 1, digits="")
+    if low in words.scales and value > 0:
+        value *= words.scales[low]
+        k += 1
+        if k < size and words.scales[low] > 100:
+            start = k + 1 if tokens[k].low == "and" else k
+            rest = figure(tokens[start].low) if start < size else None
+            if rest is not None and not rest.denominator and rest.value < 1000 and rest.value >= 0:
+                more = rest.value
+                end = start + 1
+                if end < size and tokens[end].low in words.scales and words.scales[tokens[end].low] == 100 and more < 10:
+                    more *= 100
+                    end += 1
+                value, k = value + more, end
+            else:
+                chunk = _chunk(tokens, start, words) if start < size else None
+                if chunk is not None and chunk.shape != "z":
+                    value, k = value + chunk.value, chunk.last
+        return replace(read, value=value, last=k, digits="", spoken=True)
+    if low == "point" and read.decimals == 0:
+        digits, end = _decimals(tokens, k + 1, words)
+        if digits:
+            return replace(read, value=value + Fraction(f"0.{digits}"), last=end, decimals=len(digits), digits="")
+    return read
+
+
+def _ordinal_or_plural(token: Token, i: int) -> NumberRead | None:
+    """"14th" and "13's"; anything else that mixes figures and letters is a code, and no number."""
+    low = token.low
+    for suffix in ("st", "nd", "rd", "th"):
+        if low.endswith(suffix) and low[:-2].isdigit():
+            return NumberRead(Fraction(int(low[:-2][:9])), i, i + 1, False, ordinal=True)
+    for suffix in ("'s", "s"):
+        bare = low.removesuffix(suffix)
+        if bare != low and bare.isdigit() and bare.isascii() and len(bare) <= 2:
+            return NumberRead(Fraction(int(bare)), i, i + 1, False, plural=True)
+    return None
+
+
+def _spoken(tokens: Sequence[Token], i: int) -> NumberRead | None:
+    words = vocabulary()
+    low = tokens[i].low
+    size = len(tokens)
+    if low in ("minus", "negative"):
+        inner = read_number(tokens, i + 1) if i + 1 < size and tokens[i + 1].gap <= Gap.PAUSE else None
+        if inner is None or inner.article or inner.part or inner.plural or inner.value < 0:
+            return None
+        return replace(inner, value=-inner.value, first=i)
+    if low in ("a", "an"):
+        return _after_article(tokens, i, words)
+    if low in words.plurals:
+        return NumberRead(Fraction(words.plurals[low]), i, i + 1, True, plural=True)
+    if low in words.idioms:
+        return _idiom(tokens, i, i, words)
+    if low in words.parts:
+        return _bare_part(tokens, i, i, words)
+    return _cardinal(tokens, i, i, words)
+
+
+def _after_article(tokens: Sequence[Token], i: int, words: Vocabulary) -> NumberRead | None:
+    """"a hundred", "a half", "an eighth", "a couple": the article stands for one."""
+    k = i + 1
+    if k >= len(tokens) or tokens[k].gap > Gap.PAUSE:
+        return None
+    low = tokens[k].low
+    if low in ("good", "full", "solid", "whole") and k + 1 < len(tokens) and tokens[k + 1].low in words.idioms:
+        k, low = k + 1, tokens[k + 1].low
+    if low in words.scales and low != "million":
+        return _cardinal(tokens, i, k, words)
+    if low in words.idioms:
+        return _idiom(tokens, i, k, words)
+    if low in words.parts:
+        read = _bare_part(tokens, i, k, words)
+        return None if read is None else replace(read, article=True)
+    return None
+
+
+def _idiom(tokens: Sequence[Token], i: int, k: int, words: Vocabulary) -> NumberRead | None:
+    low = tokens[k].low
+    value, last = words.idioms[low], k + 1
+    if low == "couple":
+        if last < len(tokens) and tokens[last].low in words.scales:
+            return NumberRead(Fraction(value * words.scales[tokens[last].low]), i, last + 1, True, approximate=True)
+        if last < len(tokens) and tokens[last].low == "three":
+            return NumberRead(Fraction(value), i, last + 1, True, approximate=True)
+        return NumberRead(Fraction(value), i, last, True, approximate=True)
+    return NumberRead(Fraction(value), i, last, True)
+
+
+def _bare_part(tokens: Sequence[Token], i: int, k: int, words: Vocabulary) -> NumberRead | None:
+    """"half", "quarter", "a third": one part. "Half a dozen" is six; a word that is an ordinal too needs a unit behind it."""
+    low = tokens[k].low
+    over = words.parts[low]
+    if low.endswith("s") and low != "eighths":
+        return None
+    last = k + 1
+    if over == 2:
+        j = last + 1 if last < len(tokens) and tokens[last].low in ("a", "an") else last
+        if j < len(tokens) and tokens[j].low == "dozen":
+            return NumberRead(Fraction(6), i, j + 1, True)
+    return NumberRead(Fraction(1, over), i, last, True, denominator=over, has_fraction=True, part=True)
+
+
+# --------------------------------------------------------------------------------------------------- spoken cardinals
+def _chunk(tokens: Sequence[Token], k: int, words: Vocabulary) -> Chunk | None:
+    """One cardinal below 10,000 that is said without a thousand: "ninety five", "eighteen hundred", "four hundred and ten"."""
+    if k >= len(tokens):
+        return None
+    low, first = tokens[k].low, k
+    if low in words.nought:
+        return Chunk(0, k, k + 1, "z")
+    if low in words.scales:
+        if words.scales[low] != 100:
+            return None
+        return _hundreds(tokens, first, k + 1, 100, words)
+    if low in words.tens:
+        value, shape = words.tens[low], "t"
+        k += 1
+        if k < len(tokens) and tokens[k].gap <= Gap.SOFT:
+            unit = words.small.get(tokens[k].low, 0)
+            if 1 <= unit <= 9:
+                value, k = value + unit, k + 1
+    elif low in words.small:
+        value = words.small[low]
+        shape = "z" if value == 0 else ("d" if value < 10 else "t")
+        k += 1
+    else:
+        return None
+    if k < len(tokens) and value and words.scales.get(tokens[k].low) == 100 and tokens[k].gap <= Gap.PAUSE:
+        return _hundreds(tokens, first, k + 1, value * 100, words)
+    return Chunk(value, first, k, shape)
+
+
+def _hundreds(tokens: Sequence[Token], first: int, k: int, value: int, words: Vocabulary) -> Chunk:
+    j = k
+    if j < len(tokens) and tokens[j].low == "and" and tokens[j].gap <= Gap.PAUSE:
+        j += 1
+    if j < len(tokens) and tokens[j].gap <= Gap.PAUSE and (tokens[j].low in words.tens or tokens[j].low in words.small):
+        rest = _chunk(tokens, j, words)
+        follows = tokens[rest.last].low if rest is not None and rest.last < len(tokens) else ""
+        apart = j == k and rest is not None and rest.shape == "d" and follows in words.tens  # "hundred | seven fifty"
+        if rest is not None and rest.shape in "dt" and not apart and not _is_part(tokens, rest, words):
+            return Chunk(value + rest.value, first, rest.last, "h")
+    return Chunk(value, first, k, "h")
+
+
+def _is_part(tokens: Sequence[Token], chunk: Chunk, words: Vocabulary) -> bool:
+    """Whether the chunk is the upper half of a fraction ("three quarters")."""
+    return chunk.last < len(tokens) and tokens[chunk.last].low in words.parts
+
+
+def read_chunks(tokens: Sequence[Token], k: int, words: Vocabulary | None = None) -> list[Chunk]:
+    """The run of chunks from token `k` on, with no break between them heavier than a wrapped line."""
+    words = words or vocabulary()
+    out: list[Chunk] = []
+    while k < len(tokens) and len(out) < MOST_CHUNKS:
+        if out and tokens[k].gap > Gap.SOFT:
+            break
+        chunk = _chunk(tokens, k, words)
+        if chunk is None:
+            break
+        out.append(chunk)
+        k = chunk.last
+    return out
+
+
+def side_by_side(chunks: Sequence[Chunk]) -> int | None:
+    """What chunks said one after the other make: "two | ten" 210, "one | oh | four" 104; None where it is unclear."""
+    shapes = "".join(c.shape for c in chunks)
+    if len(chunks) == 1:
+        return chunks[0].value
+    if shapes in ("dt", "tt"):
+        return chunks[0].value * 100 + chunks[1].value
+    if shapes in ("dzd", "tzd"):
+        return chunks[0].value * 100 + chunks[2].value
+    return None
+
+
+def _cardinal(tokens: Sequence[Token], i: int, k: int, words: Vocabulary) -> NumberRead | None:
+    size = len(tokens)
+    low = tokens[k].low
+    if low == "point":
+        digits, end = _decimals(tokens, k + 1, words)
+        if not digits:
+            return None
+        return NumberRead(Fraction(f"0.{digits}"), i, end, True, decimals=len(digits))
+    if words.scales.get(low, 0) >= 1000:
+        if tokens[i].low not in ("a", "an"):
+            return None
+        chunks, value, last = [Chunk(1, i, k, "d")], 1, k
+    else:
+        chunks = read_chunks(tokens, k, words)
+        if not chunks:
+            return None
+        string = _digit_string(tokens, chunks, i)
+        if string is not None:
+            return string
+        chunks = _stop_before_fraction(tokens, chunks, words)
+        count = next(n for n in (3, 2, 1) if n <= len(chunks) and side_by_side(chunks[:n]) is not None)
+        if len(chunks) > count and (thousand := _thousand_after(tokens, chunks, words)):
+            count = thousand
+        value = side_by_side(chunks[:count]) or 0
+        chunks = chunks[:count]
+        last = chunks[-1].last
+    article = tokens[i].low in ("a", "an")
+    if last < size and words.scales.get(tokens[last].low, 0) >= 1000 and value and tokens[last].gap <= Gap.PAUSE:
+        return _thousands(tokens, i, last, value, words)
+    read = NumberRead(Fraction(value), i, last, True, tuple(chunks), article=article)
+    return _with_tail(tokens, read, words)
+
+
+def _thousand_after(tokens: Sequence[Token], chunks: Sequence[Chunk], words: Vocabulary) -> int:
+    """How many leading chunks stand before "thousand", if they make one number."""
+    end = chunks[-1].last
+    if end < len(tokens) and words.scales.get(tokens[end].low, 0) >= 1000 and side_by_side(chunks) is not None:
+        return len(chunks)
+    return 0
+
+
+def _stop_before_fraction(tokens: Sequence[Token], chunks: list[Chunk], words: Vocabulary) -> list[Chunk]:
+    """"four | three eighths", "five | thirty seconds": the last chunk may belong to a fraction, not to the number."""
+    if len(chunks) < 2:
+        return chunks
+    last = chunks[-1]
+    if _over(tokens, last, words)[0] and last.shape in "dt":
+        return chunks[:-1]
+    if last.value == 30 and last.shape == "t" and _seconds(tokens, last.last) and chunks[-2].value < 32:
+        return chunks[:-2] or chunks[:1]
+    if last.value == 60 and last.last < len(tokens) and tokens[last.last].low in ("fourths", "fourth"):
+        return chunks[:-2] or chunks[:1]
+    return chunks
+
+
+def _seconds(tokens: Sequence[Token], k: int) -> bool:
+    """Whether "thirty" before token k is the "thirty" of thirty-seconds. The singular needs a tool, a tread or an inch."""
+    if k >= len(tokens) or tokens[k].gap > Gap.SOFT:
+        return False
+    if tokens[k].low in ("seconds", "second's", "seconds'"):
+        return True
+    return tokens[k].low == "second" and k + 1 < len(tokens) and tokens[k + 1].low in (
+        "inch", "hex", "drill", "bit", "tread", "allen", "wrench", "socket", "of")
+
+
+def _over(tokens: Sequence[Token], top: Chunk, words: Vocabulary) -> tuple[int, int]:
+    """The denominator said after a chunk, and where it ends; (0, 0) where none is."""
+    k = top.last
+    if k >= len(tokens) or tokens[k].gap > Gap.SOFT or top.value < 1:
+        return 0, 0
+    low = tokens[k].low
+    over = words.parts.get(low, 0)
+    if over and top.value < over * 4 and not (over == 2 and top.value != 1):
+        if not low.endswith("s") and top.value != 1 and (over in (3, 5, 6, 100) or _names_a_panel(tokens, k + 1)):
+            return 0, 0
+        return over, k + 1
+    if low == "thirty" and top.value < 32 and _seconds(tokens, k + 1):
+        return 32, k + 2
+    if low == "sixty" and top.value < 64 and k + 1 < len(tokens) and tokens[k + 1].low in ("fourths", "fourth"):
+        return 64, k + 2
+    return 0, 0
+
+
+def _names_a_panel(tokens: Sequence[Token], k: int) -> bool:
+    return k < len(tokens) and tokens[k].low in ("panel", "panels", "window", "windows", "glass")
+
+
+def _digit_string(tokens: Sequence[Token], chunks: list[Chunk], i: int) -> NumberRead | None:
+    """Three or more digits said one at a time are a string: "five one three oh two". "One oh four" is a number."""
+    run = 0
+    while run < len(chunks) and chunks[run].shape in "dz":
+        run += 1
+    if run < 3 or (run == 3 and chunks[1].shape == "z" and chunks[0].shape == "d" and chunks[2].shape == "d"):
+        return None
+    words = vocabulary()
+    if _over(tokens, chunks[run - 1], words)[0] or (
+        run < len(chunks) and chunks[run].value == 30 and _seconds(tokens, chunks[run].last)
+    ):
+        run -= 1  # "one two three quarters" never ends in the fraction's own digit
+        if run < 3:
+            return None
+    digits = "".join(str(c.value) for c in chunks[:run])
+    return NumberRead(Fraction(int(digits)), i, chunks[run - 1].last, True, tuple(chunks[:run]), digits, spelt=True)
+
+
+def _thousands(tokens: Sequence[Token], i: int, k: int, lead: int, words: Vocabulary) -> NumberRead:
+    """`lead` thousands, the scale being token k: "ninety one thousand seven hundred and seventy"."""
+    total = Fraction(lead * words.scales[tokens[k].low])
+    last = k + 1
+    j = last
+    if j < len(tokens) and tokens[j].low == "and" and tokens[j].gap <= Gap.PAUSE:
+        j += 1
+    if j < len(tokens) and tokens[j].gap <= Gap.PAUSE and tokens[j].low not in words.parts:
+        rest = _stop_before_fraction(tokens, read_chunks(tokens, j, words), words)
+        count = next((n for n in (3, 2, 1) if n <= len(rest) and (side_by_side(rest[:n]) or 1000) < 1000), 0)
+        if count and rest[0].shape != "z" and not _over(tokens, rest[count - 1], words)[0]:
+            total += side_by_side(rest[:count]) or 0
+            last = rest[count - 1].last
+    elif j < len(tokens) and j == last and tokens[j].low == "k":
+        last = j + 1
+    return NumberRead(total, i, last, True, article=tokens[i].low in ("a", "an"))
+
+
+def _with_tail(tokens: Sequence[Token], read: NumberRead, words: Vocabulary) -> NumberRead:
+    """What may follow a cardinal: a denominator, "point ...", "and a half", "dozen"."""
+    k = read.last
+    if k >= len(tokens) or tokens[k].gap > Gap.PAUSE:
+        return read
+    low = tokens[k].low
+    if len(read.chunks) == 1:
+        over, end = _over(tokens, read.chunks[0], words)
+        if over:
+            return replace(read, value=read.value / over, last=end, denominator=over, has_fraction=True)
+    if low == "point":
+        digits, end = _decimals(tokens, k + 1, words)
+        if digits:
+            return replace(read, value=read.value + Fraction(f"0.{digits}"), last=end, decimals=len(digits))
+    if low == "dozen":
+        return replace(read, value=read.value * 12, last=k + 1, chunks=())
+    tail = _and_fraction(tokens, k)
+    if tail is not None:
+        return replace(read, value=read.value + tail[0], last=tail[1], denominator=tail[2], has_fraction=True)
+    if low == "and" and k + 2 < len(tokens) and tokens[k + 1].low == "a" and tokens[k + 2].low == "thousand":
+        return read
+    return read
+
+
+def _decimals(tokens: Sequence[Token], k: int, words: Vocabulary) -> tuple[str, int]:
+    """The digits said after "point": one at a time, or two at once ("forty two"); ("", k) where none are."""
+    digits = ""
+    while k < len(tokens) and tokens[k].gap <= Gap.SOFT and len(digits) < 8:
+        low = tokens[k].low
+        if low in words.nought:
+            digits, k = digits + "0", k + 1
+            continue
+        value = words.small.get(low)
+        if value is not None and value < 10:
+            follows = tokens[k + 1].low if k + 1 < len(tokens) else ""
+            if digits and (follows == "point" or follows in words.scales or follows in words.parts):
+                break  # the first digit of the next number
+            if digits and follows == "and" and k + 2 < len(tokens) and tokens[k + 2].low in ("a", "half"):
+                break
+            digits, k = digits + str(value), k + 1
+            continue
+        if not digits.strip("0") and (value is not None or low in words.tens):
+            chunk = _chunk(tokens, k, words)
+            if chunk is not None and 10 <= chunk.value <= 99:
+                return digits + str(chunk.value), chunk.last
+        if not digits and low.isdigit() and low.isascii() and len(low) <= 4:
+            return low, k + 1
+        break
+    return digits, k
+
+
+def _and_fraction(tokens: Sequence[Token], k: int) -> tuple[Fraction, int, int] | None:
+    """"and a half", "and three quarters", "and 1/2" from token k on: (value, last, denominator)."""
+    words = vocabulary()
+    if k + 1 >= len(tokens) or tokens[k].low != "and" or tokens[k].gap > Gap.PAUSE or tokens[k + 1].gap > Gap.PAUSE:
+        return None
+    j = k + 1
+    low = tokens[j].low
+    if low in ("a", "an") and j + 1 < len(tokens) and tokens[j + 1].low in words.parts:
+        over = words.parts[tokens[j + 1].low]
+        if over == 100 or (tokens[j + 1].low == "half" and _half_names_unit(tokens, j + 2)):
+            return None
+        return Fraction(1, over), j + 2, over
+    if low == "half":
+        return None if _half_names_unit(tokens, j + 1) else (Fraction(1, 2), j + 1, 2)
+    part = figure(low) if low[0].isdigit() or low in "½¼¾⅛⅜⅝⅞⅓⅔" else None
+    if part is not None and part.denominator in DENOMINATORS and part.denominator != 32 and 0 < part.value < 1:
+        return part.value, j + 1, part.denominator
+    top = _chunk(tokens, j, words)
+    if top is None or top.shape not in "dt":
+        return None
+    over, end = _over(tokens, top, words)
+    if not over or top.value >= over or over == 10:
+        return None
+    if over == 32 and not any(t.low in ("inch", "inches") for t in tokens[end : end + 3]):
+        return None  # "six and seven thirty seconds" are two treads
+    return Fraction(top.value, over), end, over
+
+
+def _half_names_unit(tokens: Sequence[Token], k: int) -> bool:
+    """"three and half a quart": the half begins an amount of its own."""
+    return k + 1 < len(tokens) and tokens[k].low in ("a", "an") and tokens[k].gap <= Gap.SOFT and tokens[k + 1].low.isalpha()
