@@ -82,8 +82,8 @@ def test_a_number_spelt_out_in_plain_english_is_that_number(n):
 
 def plain_words(n: int) -> str:
     """Plain English cardinals, built from their rules and not from the reader's tables."""
-    ones = "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen".split()
-    tens = "- - twenty thirty forty fifty sixty seventy eighty ninety".split()
+    ones = ["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen"]
+    tens = ["-", "-", "twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"]
     if n < 20:
         return ones[n]
     if n < 100:

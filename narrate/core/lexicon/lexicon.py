@@ -93,6 +93,13 @@ class Lexicon:
 _VOWELS = frozenset("aeiou")
 
 
+def _doubles(word: str) -> bool:
+    """One syllable, one short vowel, one consonant at its end: swap, swapped."""
+    if len(word) < 3 or word[-1] in "aeiouwxyh" or word[-2] not in _VOWELS or word[-3] in _VOWELS:
+        return False
+    return sum(c in _VOWELS for c in word) == 1
+
+
 def inflect(word: str) -> dict[str, str]:
     """The regular forms of one English verb: form -> kind. ("drain" -> drained past, draining ing, drains s)"""
     if len(word) < 2 or not word.isalpha():
@@ -101,7 +108,7 @@ def inflect(word: str) -> dict[str, str]:
         past, ing = word + "d", word[:-1] + "ing"
     elif word.endswith("y") and word[-2] not in _VOWELS:
         past, ing = word[:-1] + "ied", word + "ing"
-    elif (len(word) == 3 and word[-1] not in "aeiouwxyh" and word[-2] in _VOWELS and word[-3] not in _VOWELS):
+    elif _doubles(word):
         past, ing = word + word[-1] + "ed", word + word[-1] + "ing"
     else:
         past, ing = word + "ed", word + "ing"
@@ -154,7 +161,8 @@ class _Builder:
             for phrase in words.say:
                 self.claim(layer, words.id, phrase)
 
-    def verb(self, verb: Verb, irregular: dict[str, tuple[str, ...]]) -> None:
+    def verb(self, verb: Verb, file: schema.ActionsFile) -> None:
+        irregular = file.irregular
         self.lexicon.verbs[verb.id] = verb
         kinds: dict[str, set[str]] = {}
         for phrase in verb.say:
@@ -166,6 +174,7 @@ class _Builder:
                 f.endswith("ed") for f in irregular[head]
             ) and any(k == "past" for f, k in forms.items() if f in irregular[head]):
                 forms = {f: k for f, k in forms.items() if not (k == "past" and f not in irregular[head])}
+            forms.update(dict.fromkeys(file.shorthand.get(head, ()), "past"))
             for form, kind in forms.items():
                 full = f"{form} {tail}".strip()
                 self.claim("verb", verb.id, full)
@@ -215,7 +224,7 @@ def build_lexicon(trade: str, roots: tuple[Path, ...]) -> Lexicon:
         for path in files_of(common, "actions"):
             actions = read_model(path, schema.ActionsFile)
             for verb in actions.actions:
-                build.verb(verb, actions.irregular)
+                build.verb(verb, actions)
         for path in files_of(common, "status_cues"):
             for cue in read_model(path, schema.CuesFile).cues:
                 build.cue(cue)
@@ -271,7 +280,7 @@ def _read_trade(build: _Builder, folder: Path, extra: dict[str, Any], own: bool)
     for path in files_of(folder, "actions"):
         actions = read_model(path, schema.ActionsFile)
         for verb in actions.actions:
-            build.verb(verb, actions.irregular)
+            build.verb(verb, actions)
     for path in files_of(folder, "status_cues"):
         for cue in read_model(path, schema.CuesFile).cues:
             build.cue(cue)

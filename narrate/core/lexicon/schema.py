@@ -116,6 +116,7 @@ class Verb(Entry):
 
 class ActionsFile(Entry):
     irregular: dict[str, tuple[Phrase, ...]] = {}  # base form -> its other forms
+    shorthand: dict[str, tuple[Phrase, ...]] = {}  # base form -> how notes shorten it, read as past
     actions: tuple[Verb, ...]
 
 

@@ -31,6 +31,9 @@ def cut_clauses(tokens: Sequence[Token], hits: Sequence[Hit], lexicon: Lexicon) 
 
 
 class _Cutter:
+    _did = frozenset(("did", "didn't", "didnt", "does", "do", "don't", "dont"))
+    _leads_verb = frozenset(("to", "not", "never", "you", "i", "we", "they", "will", "would", "can", "could", "should", "i'll", "we'll"))
+
     def __init__(self, tokens: Sequence[Token], hits: Sequence[Hit], lexicon: Lexicon) -> None:
         self.tokens = tokens
         self.lows = [t.low for t in tokens]
@@ -47,9 +50,14 @@ class _Cutter:
             if hit.layer == "verb" and not self.noun_at[hit.first]:
                 self.verb_start.setdefault(hit.first, hit)
         self.finite = [self._finite(i, lexicon) for i in range(len(tokens))]
+        self.verbal = [
+            f or self.lows[i] in self._did or (i in self.verb_start and i > 0 and self.lows[i - 1] in self._leads_verb)
+            for i, f in enumerate(self.finite)
+        ]
+        self.inside_cue = {i for h in hits if h.layer == "cue" for i in range(h.first + 1, h.last)}
         self.numbers = sets["number-word"]
         self.remarks = {
-            h.first for h in hits if h.layer == "cue" and lexicon.cues[h.id].direction == "sentence" and h.last - h.first > 1
+            h.first for h in hits if h.layer == "cue" and lexicon.cues[h.id].direction == "sentence" and lexicon.cues[h.id].state == "advice" and h.last - h.first > 1
         }
 
     def _finite(self, i: int, lexicon: Lexicon) -> bool:
@@ -70,18 +78,18 @@ class _Cutter:
 
     def run(self) -> list[Cut]:
         cuts = [Cut(0, True)]
-        has_verb = self.finite[0]
+        has_verb = self.verbal[0]
         for i in range(1, len(self.tokens)):
             here = cuts[-1].at
             if self._sentence(i):
                 cuts.append(Cut(i, True))
-                has_verb = self.finite[i]
+                has_verb = self.verbal[i]
                 continue
             start = self._clause(i, here, has_verb)
             if start is not None and start > here:
                 cuts.append(Cut(start, False))
-                has_verb = any(self.finite[start : i + 1])
-            elif self.finite[i]:
+                has_verb = any(self.verbal[start : i + 1])
+            elif self.verbal[i]:
                 has_verb = True
         return cuts
 
@@ -102,9 +110,11 @@ class _Cutter:
         if last in self.sets["clause-mark"] or low in ("(", "->", "=>"):
             if last in ("–", "—") and self.tokens[i].gap == Gap.GLUED:
                 return None
-            return i if not (last == "," and self.lows[i] in ("and", "or") and False) else None
+            return i
         if self.tokens[i].gap == Gap.PAUSE and last not in self.sets["dangling"] and not low[:1].isdigit() and i - here > 1:
             return i
+        if i in self.inside_cue:
+            return None
         if self._opens(i, last):
             return i
         if low in ("and", "or") and self._conjoins(i):

@@ -73,6 +73,8 @@ def judge_clauses(
     for hit in hits:
         if hit.layer == "cue":
             run.apply(hit, lexicon.cues[hit.id])
+    for first in run.generic_subjects():
+        run.apply_sentence(Hit("cue", "you-anybody", first, first + 1), "advice")
     for first, last in other_units:
         run.apply_sentence(Hit("cue", "other-unit", first, last), "elsewhere")
     clauses = []
@@ -190,6 +192,8 @@ class _Judge:
         k = self.clause_of[hit.first]
         first, last, _ = self.bounds[k]
         start = first
+        if state == "elsewhere" and k and not self.bounds[k][2] and hit.first - first <= 1 and hit.last >= last - 1:
+            start = self.bounds[k - 1][0]  # "they put a pump in | last year"
         if state in ("elsewhere", "advice") and k and not self.bounds[k][2] and self._leads_in(k):
             start = self.bounds[k - 1][0]
         self.sheet.mark(start, last, state, hit)
@@ -232,6 +236,22 @@ class _Judge:
             kinds = self.lexicon.forms.get(" ".join(t.key for t in self.tokens[verb.first : verb.last]), frozenset())
             return "past" in kinds and "base" not in kinds
         return False
+
+    def generic_subjects(self) -> list[int]:
+        """Where "you" is anybody: the subject of a verb in its base form ("you replace the pump along with it")."""
+        out = []
+        for i, low in enumerate(self.lows):
+            if low != "you" or (i and self.lows[i - 1] in ("did", "do", "can", "could", "thank", "told", "tell", "see", "as", "if")):
+                continue
+            for j in (i + 1, i + 2):
+                verb = self.verbs.get(j)
+                if verb is None:
+                    continue
+                kinds = self.lexicon.forms.get(" ".join(t.key for t in self.tokens[verb.first : verb.last]), frozenset())
+                if "base" in kinds and not (i + 1 < j and self.lows[i + 1] in ("can", "could", "did")):
+                    out.append(i)
+                break
+        return out
 
     def narrow(self, first: int, last: int, state: State) -> bool:
         """Whether a state covers only a few words of the clause, so that the clause as a whole is not in it."""

@@ -123,8 +123,20 @@ def governing_verb(words: Words, mention: Mention) -> Hit | None:
     if before is None and after is not None:
         return after
     if before is None:
-        return _carried_verb(words, mention)
+        return _stated_next(words, mention) or _carried_verb(words, mention)
     return before
+
+
+def _stated_next(words: Words, mention: Mention) -> Hit | None:
+    """A line of a ticket: "Battery: replaced." The act is the fragment after the mark."""
+    clause = words.clauses[mention.clause]
+    if clause.last - mention.last > 2 or not words.same_sentence(mention.clause, mention.clause + 1):
+        return None
+    if words.lows[clause.last - 1] not in (":", "-", "–", "—", "->", "("):
+        return None
+    start = words.clauses[mention.clause + 1].first
+    fitting = [h for i in (start, start + 1) for h in words.verb_at.get(i, ()) if words.lexicon.verbs[h.id].fits]
+    return fitting[0] if fitting else None
 
 
 def _prefers(words: Words, hit: Hit) -> bool:
@@ -144,9 +156,14 @@ def _carried_verb(words: Words, mention: Mention) -> Hit | None:
     """A list goes on: "replaced the filter, the crush washer and the drain plug"."""
     k = mention.clause
     clause = words.clauses[k]
-    lead = words.lows[clause.first : mention.np_first]
-    if len(lead) > 2 or not words.same_sentence(k, k - 1):
+    lead = [
+        words.lows[j] for j in range(clause.first, mention.np_first)
+        if j not in words.noun_at and words.lows[j] not in ("and", ",", "&", "plus", "also") and words.lows[j] not in words.lexicon.word_sets["determiner"]
+        and words.lows[j] not in words.lexicon.word_sets["new"] and j not in words.quantity_at
+    ]
+    if lead or not words.same_sentence(k, k - 1):
         return None
+    lead = words.lows[clause.first : clause.first + 1]
     if words.lows[clause.first - 1] not in (",", ";", "(", ":", "&", "+") and not (lead and lead[0] in ("and", "plus", "also")):
         return None
     tail = [w for w in words.lows[mention.last : clause.last] if w.isalpha() and w not in ("and", "too", "also", "as", "well", "new")]

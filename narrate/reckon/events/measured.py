@@ -14,8 +14,8 @@ from narrate.reckon.events.things import COUNTS, Mention, Words
 _WHAT = {
     "pressure": "pressure", "vacuum": "vacuum", "temperature": "temperature", "torque": "torque", "time": "duration",
     "voltage": "voltage", "current": "current", "resistance": "resistance", "length": "length", "tread": "thickness",
-    "angle": "angle", "speed": "speed", "speed-rot": "speed", "rotation": "speed", "frequency": "speed", "mass": "mass",
-    "percent": "percent", "turns": "count-turns", "distance": "length", "volume": "level",
+    "angle": "angle", "speed": "speed", "rotation": "speed", "frequency": "speed", "mass": "mass", "ratio": "percent",
+    "turns": "count-turns", "volume": "level",
 }
 _VACUUM_UNITS = frozenset(("inHg", "micron", "mmHg", "torr"))
 _LENGTHS = frozenset(("thickness", "length", "clearance"))
@@ -47,7 +47,7 @@ def measure_values(
         if (quantity.first, quantity.last) in moved_spans:
             continue
         dim = dimension(quantity.unit)
-        if is_amount(quantity) and dim != "percent":
+        if is_amount(quantity):
             continue
         state = words.standing.state[quantity.first]
         subject = find_subject(words, mentions, quantity, k)

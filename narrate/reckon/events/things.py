@@ -147,7 +147,10 @@ def _mention(words: Words, hit: Hit) -> Mention:
             if quantity.first < j:
                 j = min(j - 1, quantity.first)
                 continue
-        if j - 1 in words.noun_at or (j - 1 in words.verb_at and low not in sets["used"] | sets["rebuilt"] | sets["old"]):
+        if j - 1 in words.noun_at or (
+            j - 1 in words.verb_at
+            and not (low in sets["used"] | sets["rebuilt"] | sets["old"] and j >= 2 and lows[j - 2] in sets["determiner"])
+        ):
             break
         if low in sets["new"]:
             condition = condition or "new"
@@ -216,7 +219,7 @@ def _after(
             after = quantity.last
             if not (after in words.noun_at or after + 1 in words.noun_at):
                 count, unit = quantity.low, quantity.unit
-        if lows[j] in words.lexicon.word_sets["new"] and j < end and lows[j - 1] in ("both", "all", ",", "(", "each"):
+        if lows[j] in words.lexicon.word_sets["new"] and j < end and lows[j - 1] in ("both", "all", ",", "(", "each", "-", ":", "–"):
             condition = "new"
         if words.tokens[j].gap >= Gap.LINE:
             break

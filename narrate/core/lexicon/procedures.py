@@ -1,0 +1,261 @@
+"""The shape of procedures/*.yaml and cautions.yaml: what a complete record of each job type must hold.
+
+A procedure is written in the trade's own terms, so that a foreman can read and correct it. What proves a step is a list
+of clues, any one of which is enough; a clue that is a plain phrase is met where those words are said as done:
+
+    met_by:
+      - {act: [hold], on: [vacuum]}                # an act told as done, on a thing or on anything within it
+      - needle (did not|didn't) (move|drop)        # words: (a|b) either, word? perhaps, .. up to four words between
+      - together: [{reading: duration}, "(shut|closed) .. (off|valve)"]
+
+Every figure (a digit in a label, a question, a caution, a range or a tolerance) needs its `source`, or the file does
+not load.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import Annotated, Any, Literal
+
+from pydantic import BeforeValidator, ConfigDict, Field, model_validator
+
+from narrate.core.lexicon.schema import Entry, Id, Phrase, Source
+from narrate.core.records import DeferredKind, FindingKind, Requirement
+
+NO_SOURCE = "common practice, no source"
+_FIGURE = re.compile(r"\d")
+
+
+def _listed(value: Any) -> Any:
+    """One word where a list may stand is a list of one."""
+    return (value,) if isinstance(value, str) else value
+
+
+def _clues(value: Any) -> Any:
+    """Plain phrases of a list of clues become one `said` clue, in the place of the first of them."""
+    if isinstance(value, str | dict):
+        value = [value]
+    if not isinstance(value, list | tuple):
+        return value
+    phrases = [v for v in value if isinstance(v, str)]
+    out = [v for v in value if not isinstance(v, str)]
+    return [*out, {"said": phrases}] if phrases else out
+
+
+def _each_clue(value: Any) -> Any:
+    """Where all of a list must hold, every phrase is a clue of its own."""
+    if not isinstance(value, list | tuple):
+        return value
+    return [{"said": [v]} if isinstance(v, str) else v for v in value]
+
+
+Ids = Annotated[tuple[Id, ...], BeforeValidator(_listed)]
+Words = Annotated[tuple[str, ...], BeforeValidator(_listed)]
+
+
+class Clue(Entry):
+    """One thing that the words may show. Exactly one of the kinds below; `of`, `on`, `off` and `kinds` narrow it.
+
+    act: a verb of actions.yaml, `on` a thing or a wider one, `off` things that it must not be on.
+    part: a part fitted. amount: a fluid moved `in` or `out`. reading: a value measured, set or timed.
+    said: words. noted: a finding, `of` a thing. size, label: as said. unit: a field of the unit under work.
+    deferred: recommended, declined, planned or promised. mentioned: a thing named in what was done.
+    step: another step that is on record. job: another job of this sheet. fitted: what is known of every part fitted.
+    """
+
+    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=True)
+
+    act: Ids = ()
+    part: Ids = ()
+    amount: Literal["in", "out"] | None = None
+    reading: Words = ()
+    said: Words = ()
+    noted: Annotated[tuple[FindingKind, ...], BeforeValidator(_listed)] = ()
+    size: bool = False
+    label: Words = ()
+    unit: Words = ()
+    deferred: Annotated[tuple[DeferredKind, ...], BeforeValidator(_listed)] = ()
+    mentioned: Ids = ()
+    step: Ids = ()
+    job: Ids = ()
+    fitted: Literal["any", "counted", "condition", "number"] | None = None
+    all: EachClue = ()
+    any: Clues = ()
+    together: EachClue = ()
+    no: Clues = ()
+    # what narrows a kind
+    on: Ids = ()
+    off: Ids = ()
+    of: Ids = ()
+    condition: Words = ()
+    state: Literal["done", "any"] = "done"
+    later_than: Ids = ()  # only what is told after the first words of these steps; where they are not told, anything
+    times: int = Field(default=1, ge=1, le=20)
+
+    @model_validator(mode="after")
+    def _one_kind(self) -> Clue:
+        kinds = [k for k in KINDS if getattr(self, k)]
+        if len(kinds) != 1:
+            raise ValueError(f"a clue is of one kind, of {', '.join(KINDS)}; here are {len(kinds)}")
+        return self
+
+    @property
+    def kind(self) -> str:
+        return next(k for k in KINDS if getattr(self, k))
+
+
+Clues = Annotated[tuple[Clue, ...], BeforeValidator(_clues)]
+EachClue = Annotated[tuple[Clue, ...], BeforeValidator(_each_clue)]
+KINDS = (
+    "act", "part", "amount", "reading", "said", "noted", "size", "label", "unit", "deferred", "mentioned", "step", "job",
+    "fitted", "all", "any", "together", "no",
+)
+Clue.model_rebuild()
+
+
+class Value(Entry):
+    """A number that belongs to a step: without it the step is on record and its value is missing."""
+
+    name: Phrase
+    by: Clues
+    ask: Phrase
+    level: Requirement = "must"
+
+
+class StepRule(Entry):
+    """One step that a job calls for.
+
+    `only_if`: the step is asked only where this holds. `must_if`: a should that then is a must. `unless`: not asked.
+    `met_by`: any of these puts it on record. `values`: the numbers it needs as well. `replaces`: the module's step
+    whose place it takes. `pieces`: only for these pieces of a job. `urgency`: what makes a gap pressing.
+    `answered_by`: words that answer the step though it was not done. `after`, `before`: the order that the work calls for.
+    """
+
+    id: Id
+    label: Phrase
+    level: Requirement
+    urgency: Literal["safety", "money", "record"] = "record"
+    only_if: Clues = ()
+    must_if: Clues = ()
+    unless: Clues = ()
+    met_by: Clues = ()
+    values: tuple[Value, ...] = ()
+    answered_by: Clues = ()
+    plausible: str | None = None
+    after: Ids = ()
+    before: Ids = ()
+    replaces: Id | None = None
+    pieces: Ids = ()
+    axle: bool = False  # what is said of the other axle does not count
+    ask: Phrase
+    missing: str = ""
+    source: Source = NO_SOURCE
+
+    @model_validator(mode="after")
+    def _sound(self) -> StepRule:
+        if not self.met_by and not self.values:
+            raise ValueError("no words can meet this step: give met_by or values")
+        figures = [self.label, self.ask, self.missing, self.plausible or "", *(v.ask for v in self.values)]
+        if "source" not in self.model_fields_set and any(_FIGURE.search(f) for f in figures):
+            raise ValueError("a figure stands here without its source")
+        return self
+
+
+class Use(Entry):
+    """A module's steps, in place. `when`: only then; `level` and `skip` change or leave out single steps."""
+
+    use: Id
+    when: Clues = ()
+    level: dict[Id, Requirement] = {}
+    skip: Ids = ()
+    always: Ids = ()  # steps whose `only_if` is known to hold in this job
+
+
+class Module(Entry):
+    """Steps that many jobs share; on one sheet they are asked once."""
+
+    id: Id
+    title: Phrase
+    steps: tuple[StepRule, ...]
+    cautions: Ids = ()
+
+
+class Piece(Entry):
+    """A part of a job that a customer would read as its own line of work."""
+
+    id: Id
+    title: Phrase
+    starts: Clues
+
+
+class BalanceRule(Entry):
+    """What comes out is compared with what goes in. `within` is the play, as a share or an amount."""
+
+    of: Ids
+    within: str | None = None
+    note: str = ""
+    source: Source = NO_SOURCE
+
+    @model_validator(mode="after")
+    def _sourced(self) -> BalanceRule:
+        if "source" not in self.model_fields_set and _FIGURE.search((self.within or "") + self.note):
+            raise ValueError("a figure stands here without its source")
+        return self
+
+
+class Procedure(Entry):
+    """A job type: what tells it from the others, what it is called, and the steps it calls for.
+
+    `starts`: any of these, told as done, makes it a job. `unless`: not then. `part_of`: no line of its own where one of
+    these jobs is told already, but for `own_work`. `heads`: the parts that name it, for `{parts}` in its title;
+    `{axle}` and `{side}` come from where they sit. `covers`: further parts, fluids and readings that belong to it.
+    """
+
+    id: Id
+    title: Phrase
+    kind: Literal["repair", "maintenance", "diagnosis", "replacement", "service"] = "repair"
+    starts: Clues = ()
+    unless: Clues = ()
+    part_of: Ids = ()
+    own_work: Clues = ()
+    heads: Ids = ()
+    covers: Ids = ()
+    pieces: tuple[Piece, ...] = ()
+    split: Literal["axle"] | None = None
+    steps: tuple[StepRule | Use, ...]
+    renew: tuple[Phrase, ...] = ()
+    fluids: tuple[Phrase, ...] = ()
+    balance: tuple[BalanceRule, ...] = ()
+    cautions: Ids = ()
+    who: Phrase
+    source: Source = NO_SOURCE
+
+
+class Reasons(Entry):
+    """Words that make "not done" an answer, and words that make it an omission."""
+
+    because: Clues = ()
+    omitted: Clues = ()
+
+
+class ProceduresFile(Entry):
+    """`groups` are words that many phrases share: `<off>` in a phrase stands for any of the group `off`."""
+
+    groups: dict[Id, tuple[str, ...]] = {}
+    modules: tuple[Module, ...] = ()
+    jobs: tuple[Procedure, ...] = ()
+    reasons: Reasons | None = None
+
+
+class CautionRule(Entry):
+    """A caution, who says so, and the words that call for it where no job does."""
+
+    id: Id
+    text: Annotated[str, Field(min_length=10, max_length=700)]
+    source: Source
+    when: Clues = ()
+    always: bool = False
+
+
+class CautionsFile(Entry):
+    cautions: tuple[CautionRule, ...]
