@@ -12,6 +12,7 @@ from narrate.core.lexicon.lexicon import Lexicon, load_lexicon
 from narrate.core.tokens import split_words
 from narrate.read.clauses.split import cut_clauses
 from narrate.read.status.judge import judge_clauses
+from narrate.read.status.others import name_other_units
 from narrate.reckon.events.bind import bind_events
 from narrate.reckon.ledgers import Evidencer, write_lines
 
@@ -72,7 +73,7 @@ def gather_facts(passage: Passage, lexicon: Lexicon, day: date | None) -> Facts:
     masked = [(label.first, label.last) for label in named]
     quantities, labels = find_quantities(tokens, hits, lexicon, masked)
     cuts = cut_clauses(tokens, hits, lexicon)
-    standing = judge_clauses(tokens, cuts, hits, lexicon)
+    standing = judge_clauses(tokens, cuts, hits, lexicon, name_other_units(tokens, hits, unit, lexicon))
     return bind_events(passage.narrative, tokens, hits, quantities, (*named, *labels), standing, unit, lexicon)
 
 
@@ -100,6 +101,8 @@ def compile_passage(passage: Passage, dictated_on: date | str | None = None, tra
         actions=lines.actions,
         findings=lines.findings,
         deferred=lines.deferred,
+        labour=lines.labour,
+        unknown=lines.unknown,
     )
 
 

@@ -244,3 +244,6 @@ class Facts:
     noted: tuple[Noted, ...]
     deferred: tuple[Deferral, ...]
     unit: UnitUnderWork
+    labour: tuple[Measured, ...] = ()
+    unknown: tuple[tuple[int, int], ...] = ()  # token spans
+    quantities: tuple[Quantity, ...] = ()

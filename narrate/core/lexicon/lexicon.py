@@ -231,7 +231,7 @@ def build_lexicon(trade: str, roots: tuple[Path, ...]) -> Lexicon:
         for name, layer in (("speech", ""), ("places", "place"), ("findings", "finding")):
             for path in files_of(common, name):
                 for words in read_model(path, schema.WordsFile).words:
-                    build.words(words, layer)
+                    build.words(words, "labour" if words.id == "labour-word" else layer)
         for name in ("units", "numbers", "identity"):
             if name in extra:
                 lexicon.files.setdefault(name, []).extend(read_model(p, extra[name]) for p in files_of(common, name))
@@ -276,7 +276,12 @@ def _read_trade(build: _Builder, folder: Path, extra: dict[str, Any], own: bool)
             build.subject(subject)
             lexicon.origin[f"reading:{subject.id}"] = str(path)
     for path in files_of(folder, "vehicles"):
-        lexicon.makes = (*lexicon.makes, *read_model(path, schema.VehiclesFile).makes)
+        makes = read_model(path, schema.VehiclesFile).makes
+        lexicon.makes = (*lexicon.makes, *makes)
+        for make in makes:
+            for model in make.models:
+                for phrase in (model, *make.heard_models.get(model, ())):
+                    build.claim("model", f"{make.id}:{model}", phrase)
     for path in files_of(folder, "actions"):
         actions = read_model(path, schema.ActionsFile)
         for verb in actions.actions:

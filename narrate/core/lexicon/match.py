@@ -59,7 +59,7 @@ class PhraseIndex:
         owners = self._owners.setdefault(keys, [])
         for other_layer, other in owners:
             if other_layer == layer and other != entry:
-                if layer in ("verb", "said", "cue") or layer.startswith("unless"):
+                if layer in ("verb", "said", "cue", "model", "finding", "place", "labour") or layer.startswith("unless"):
                     continue
                 return other
             if other_layer == layer and other == entry:

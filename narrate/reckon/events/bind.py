@@ -14,6 +14,7 @@ from narrate.reckon.events.merge import merge_acts, merge_fitted
 from narrate.reckon.events.moved import move_fluids
 from narrate.reckon.events.notes import complaint_clauses, note_deferred, note_findings
 from narrate.reckon.events.things import Words, mention_things
+from narrate.reckon.events.unknown import find_unknown
 
 
 def bind_events(
@@ -33,10 +34,11 @@ def bind_events(
     fitted = merge_fitted(fit_parts(words, mentions, complaint), lexicon)
     moved = move_fluids(words, mentions, complaint)
     moved_spans = frozenset((m.quantity.first, m.quantity.last) for m in moved)
-    measured, sized = measure_values(words, mentions, complaint, moved_spans)
+    measured, sized, labour = measure_values(words, mentions, complaint, moved_spans)
     acts = merge_acts(bind_acts(words, mentions, complaint))
     return Facts(
         narrative, tuple(tokens), standing.clauses, standing.clause_of, tuple(hits), tuple(labels), tuple(acts),
         tuple(fitted), tuple(moved), tuple(measured), tuple(sized),
         (*complained, *note_findings(words, complaint)), tuple(note_deferred(words, mentions, complaint)), unit,
+        tuple(labour), tuple(find_unknown(words, complaint)), tuple(quantities),
     )

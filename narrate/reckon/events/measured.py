@@ -20,7 +20,6 @@ _WHAT = {
 _VACUUM_UNITS = frozenset(("inHg", "micron", "mmHg", "torr"))
 _LENGTHS = frozenset(("thickness", "length", "clearance"))
 _SIZED = frozenset(("fastener", "tool"))
-_LABOUR = frozenset(("labor", "labour", "hours on it", "book"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,9 +35,10 @@ class Subject:
 
 def measure_values(
     words: Words, mentions: Sequence[Mention], complaint: frozenset[int], moved_spans: frozenset[tuple[int, int]]
-) -> tuple[list[Measured], list[Sized]]:
-    """Readings and sizes, in order. Amounts, counts, specifications and what the customer said are neither."""
+) -> tuple[list[Measured], list[Sized], list[Measured]]:
+    """Readings, sizes and labour, in order. Amounts, counts, specifications and what the customer said are none."""
     readings: list[Measured] = []
+    labour: list[Measured] = []
     sizes: list[Sized] = []
     for quantity in words.quantities:
         k = words.clause_of[quantity.first]
@@ -66,6 +66,9 @@ def measure_values(
         spans += [words.span(*r) for r in quantity.replaced]
         if subject.where is not None and words.clause_of[subject.where[0]] != k:
             spans.append(words.span(*subject.where))
+        if dim == "time" and _is_labour(words, k):
+            labour.append(Measured("labour", None, None, None, quantity, state, k, tuple(spans)))
+            continue
         readings.append(
             Measured(subject.what, subject.name, subject.thing, subject.position, quantity, state, k, tuple(spans))
         )
@@ -79,7 +82,7 @@ def measure_values(
                     k, (words.span(label.first, label.last), words.clause_span(k)),
                 )
             )
-    return readings, sizes
+    return readings, sizes, labour
 
 
 def find_subject(words: Words, mentions: Sequence[Mention], quantity: Quantity, k: int) -> Subject:
@@ -204,13 +207,16 @@ def _sized(words: Words, mentions: Sequence[Mention], quantity: Quantity, k: int
 def _history(words: Words, quantity: Quantity) -> bool:
     """Ages and intervals: "five years old", "in a month", "90 days ago", and labour said as time."""
     after = words.lows[quantity.last : quantity.last + 3]
-    before = words.lows[max(0, quantity.first - 3) : quantity.first]
     if dimension(quantity.unit) == "time":
-        if any(w in ("ago", "old", "labor", "labour", "flat", "book") for w in after[:2]) or "labor" in before or "labour" in before:
+        if any(w in ("ago", "old") for w in after[:2]):
             return True
         if quantity.unit in ("d",) or any(w in ("open", "warranty") for w in after[:2]):
             return True
     return False
+
+
+def _is_labour(words: Words, k: int) -> bool:
+    return any(h.layer == "labour" for h in words.by_clause.get(k, ()))
 
 
 def _driven(words: Words, k: int) -> bool:

@@ -39,7 +39,8 @@ class Lines:
     actions: tuple[records.Action, ...]
     findings: tuple[records.Finding, ...]
     deferred: tuple[records.Deferred, ...]
-    labour: tuple[records.Labour, ...] = ()
+    labour: tuple[records.Labour, ...]
+    unknown: tuple[records.Unknown, ...]
 
 
 def measure_of(quantity: Quantity, facts: Facts, quote: Evidencer) -> records.Measure:
@@ -101,7 +102,16 @@ def write_lines(
     )
     findings = tuple(records.Finding(text=_joined(text, n.spans), kind=n.kind, evidence=quote(n.spans)) for n in facts.noted)
     deferred = tuple(records.Deferred(text=_joined(text, d.spans), kind=d.kind, evidence=quote(d.spans)) for d in facts.deferred)
-    return Lines(parts, amounts, readings, sizes, actions, findings, deferred)
+    labour = tuple(
+        records.Labour(job=job_of(t.clause), measure=measure_of(t.quantity, facts, quote), basis="said", evidence=quote(t.spans))
+        for t in facts.labour
+        if t.state == "done"
+    )
+    unknown = tuple(
+        records.Unknown(text=e[0].quote, evidence=e)
+        for e in (quote([(facts.tokens[a].start, facts.tokens[b - 1].end)]) for a, b in facts.unknown)
+    )
+    return Lines(parts, amounts, readings, sizes, actions, findings, deferred, labour, unknown)
 
 
 def _subject(subject: str | None, position: str | None) -> str | None:
