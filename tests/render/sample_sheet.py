@@ -46,7 +46,7 @@ LINES = [
     (92.0, "the condenser is clean so i left that alone"),
     (99.0, "then the rear brakes, one set of pads, less than three millimeters left on the old ones"),
     (110.0, "rotors measured ten point two and the limit cast in them is ten"),
-    (118.0, "wheel nuts to a hundred, five eighths drive line wrench on the caliper bracket, m twelve by one twenty five"),
+    (118.0, "wheel nuts to a hundred, five eighths wrench on the caliper bracket, m twelve by one twenty five"),
     (130.0, "i'll bleed it tomorrow"),
     (135.0, "you never want to let the caliper hang on the hose"),
     (141.0, "we did a condenser on his wife's car last summer"),
@@ -197,7 +197,7 @@ def rich_sheet() -> Sheet:
                  measure=measure("thirteen or fourteen millimeter", "mm", 13, 14, approximate=True),
                  evidence=ev("they're thirteen or fourteen millimeter")),
             Size(subject="wrench", text="5/8 in", measure=measure("five eighths", "in", 0.625),
-                 evidence=ev("five eighths drive line wrench")),
+                 evidence=ev("five eighths wrench")),
             Size(subject="caliper bracket", text="M12x1.25", evidence=ev("m twelve by one twenty five")),
         ),
         actions=(

@@ -99,7 +99,7 @@ def _said(piece: Piece, *, right: bool = False) -> list[Any]:
 
 
 def _grid(facts: Facts) -> Any:
-    widths = shares([1] * facts.across, _INCHES)
+    widths = shares([1.4, *[1] * (facts.across - 1)], _INCHES)
     rows = []
     for at in range(0, len(facts.facts), facts.across):
         some = facts.facts[at : at + facts.across]

@@ -76,8 +76,8 @@ class _Writer:
     def block(self, block: Block, width: int) -> RenderableType:
         heading = clean_text(block.heading)
         if block.level == 1:
-            line = "━" * max(2, width - cell_len(heading) - 4)
-            head = Text.assemble(("━━ ", "cyan"), (heading, "bold"), (" " + line, "cyan"), no_wrap=True, overflow="crop")
+            rule = " " + "━" * max(2, width - cell_len(heading) - 4)
+            head = Text.assemble(("━━ ", "cyan"), (heading, "bold"), (rule, "cyan"), no_wrap=True, overflow="crop")
         else:
             head = Text(heading, style="bold underline", overflow="fold")
         parts: list[RenderableType] = [Text(""), head]

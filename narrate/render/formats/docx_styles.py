@@ -10,7 +10,6 @@ from typing import Any
 
 from docx.document import Document
 from docx.enum.style import WD_STYLE_TYPE
-from docx.enum.text import WD_ALIGN_PARAGRAPH
 from docx.oxml import OxmlElement, parse_xml
 from docx.oxml.ns import nsdecls, qn
 from docx.shared import Pt, RGBColor
@@ -29,15 +28,17 @@ CELL, LABEL, NOTE, TITLE, LINE, GAP = (
 STRONG, FAINT, CITED, MARK = "Narrate Strong", "Narrate Faint", "Narrate Cited", "Narrate Mark"
 
 # (name, size in points, bold, colour, space before, space after in points)
-_PARAGRAPHS = (
+_PARAGRAPHS: tuple[tuple[str, float, bool, RGBColor, float, float], ...] = (
     (CELL, 9, False, INK, 1.2, 1.2),
-    (LABEL, 8, False, SOFT, 1.2, 0.6),
+    (LABEL, 8, False, SOFT, 1.9, 0.6),
     (NOTE, 8, False, SOFT, 0, 1.5),
     (TITLE, 9.5, True, LEAD, 0, 0),
     (LINE, 7.5, False, SOFT, 0, 0),
     (GAP, 3, False, SOFT, 0, 0),
 )
-_HEADINGS = (("Title", 19, INK, 0, 3), ("Heading 1", 12, INK, 11, 4), ("Heading 2", 10.5, LEAD, 9, 2))
+_HEADINGS: tuple[tuple[str, float, RGBColor, float, float], ...] = (
+    ("Title", 19, INK, 0, 3), ("Heading 1", 12, INK, 11, 4), ("Heading 2", 10.5, LEAD, 9, 2),
+)  # fmt: skip
 _RUNS = ((STRONG, True, None), (FAINT, False, SOFT), (CITED, False, SOFT), (MARK, False, None))
 
 _TABLE_XML = """
@@ -69,32 +70,31 @@ def set_styles(document: Document, language: str) -> None:
     normal.paragraph_format.space_after = Pt(3)
     normal.paragraph_format.line_spacing = 1.08
     for name, size, colour, before, after in _HEADINGS:
-        style: Any = styles[name]
-        _set_font(style, size, True, colour)
-        style.paragraph_format.space_before, style.paragraph_format.space_after = Pt(before), Pt(after)
-        style.paragraph_format.keep_with_next = True
-        for old in style.element.pPr.findall(qn("w:pBdr")):
-            style.element.pPr.remove(old)
+        heading: Any = styles[name]
+        _set_font(heading, size, True, colour)
+        heading.paragraph_format.space_before, heading.paragraph_format.space_after = Pt(before), Pt(after)
+        heading.paragraph_format.keep_with_next = True
+        for old in heading.element.pPr.findall(qn("w:pBdr")):
+            heading.element.pPr.remove(old)
     _set_border(styles["Title"], bottom=18)
     _set_border(styles["Heading 1"], left=48, bottom=4)
     for name, size, bold, colour, before, after in _PARAGRAPHS:
-        style = styles.add_style(name, WD_STYLE_TYPE.PARAGRAPH)
-        style.base_style = normal
-        _set_font(style, size, bold, colour)
-        style.paragraph_format.space_before, style.paragraph_format.space_after = Pt(before), Pt(after)
-        style.paragraph_format.line_spacing = 1.0
-    styles[LABEL].paragraph_format.keep_with_next = True  # type: ignore[attr-defined]
-    styles[LINE].paragraph_format.alignment = WD_ALIGN_PARAGRAPH.LEFT  # type: ignore[attr-defined]
-    for name, bold, tint in _RUNS:
-        style = styles.add_style(name, WD_STYLE_TYPE.CHARACTER)
-        style.font.bold = bold or None
+        own: Any = styles.add_style(name, WD_STYLE_TYPE.PARAGRAPH)
+        own.base_style = normal
+        _set_font(own, size, bold, colour)
+        own.paragraph_format.space_before, own.paragraph_format.space_after = Pt(before), Pt(after)
+        own.paragraph_format.line_spacing = 1.0
+        own.paragraph_format.keep_with_next = name == LABEL  # a label never stands alone at the foot of a page
+    for name, heavy, tint in _RUNS:
+        run: Any = styles.add_style(name, WD_STYLE_TYPE.CHARACTER)
+        run.font.bold = heavy or None
         if tint is not None:
-            style.font.color.rgb = tint
+            run.font.color.rgb = tint
         if name == CITED:
-            style.font.size, style.font.bold = Pt(7.5), False
+            run.font.size, run.font.bold = Pt(7.5), False
         if name == MARK:
-            _set_face(style, MARK_FONT)
-            style.font.bold = False
+            _set_face(run, MARK_FONT)
+            run.font.bold = False
     hair = "".join(_HAIRLINE.format(side=side) for side in ("bottom", "insideH"))
     head = _HEAD_ROW.format(soft=SOFT, ink=INK)
     for name, borders, first, pad in ((TABLE, hair, head, 100), (GRID, hair, "", 100), (SIGN, "", "", 20)):

@@ -46,7 +46,7 @@ class Piece:
 
 @dataclass(frozen=True, slots=True)
 class Fact:
-    """A label and what is known under it; never without a piece. With `flow` the pieces run on, else each has a line."""
+    """A label and what is known under it, never nothing. With `flow` the pieces run on, else each has a line."""
 
     label: str
     pieces: tuple[Piece, ...]
@@ -83,7 +83,7 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """`about` says what the table holds, for those who cannot see it. With `cited`, a last column gives the rows' refs."""
+    """`about` says what the table holds, for those who cannot see it; `cited` adds a column with the rows' refs."""
 
     about: str
     columns: tuple[Column, ...]

@@ -39,7 +39,7 @@ def arrange(sheet: Sheet) -> Page:
         _signatures(),
         _words(quotes),
         _source(sheet),
-        _key(),
+        _key() if quotes.quotes else None,
     ]
     return Page(
         title=TITLE,
