@@ -35,7 +35,7 @@ class Called:
 
 
 def find_notes(named: Sequence[str]) -> Called:
-    """Turn the arguments of a call into narratives, each once, in the order given; folders are read to the bottom."""
+    """Turn the arguments of a call into narratives, each once, in the order given; a folder gives its files."""
     found: list[Notes] = []
     errors: list[NarrateError] = []
     for name in named:
@@ -55,7 +55,10 @@ def find_notes(named: Sequence[str]) -> Called:
 def _in_folder(folder: Path) -> list[Notes]:
     from narrate.hear.intake import take_folder
 
-    return [Notes(path, path.relative_to(folder)) for path in take_folder(folder) if not _is_sheet(path)]
+    found = [Notes(path, PurePath(path.name)) for path in take_folder(folder) if not _is_sheet(path)]
+    if not found:
+        raise NarrateError("holds sheets, and no notes.", where=str(folder), remedy="Name the folder of the notes.")
+    return found
 
 
 def _is_sheet(path: Path) -> bool:

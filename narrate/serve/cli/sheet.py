@@ -22,8 +22,9 @@ if TYPE_CHECKING:
 
 _HELP = """Compile notes into job sheets.
 
-NOTES are files, folders (read to the bottom) or - for standard input: plain text, Markdown, timed captions (SubRip,
-WebVTT), stamped text, the JSON of a speech recogniser, or Word documents. What a file is, is told by its content.
+NOTES are files, folders (without the folders in them) or - for standard input: plain text, Markdown, timed captions
+(SubRip, WebVTT), stamped text, the JSON of a speech recogniser, or Word documents. What a file is, is told by its
+content.
 
 One sheet goes to standard output as text, unless --out or --format says otherwise; messages go to standard error.
 A file is written whole or not at all. One that exists is written over only where it is a sheet as narrate left it,
