@@ -116,9 +116,9 @@ class Spoken(Entry):
     tens: dict[str, str]
     scales: dict[str, str]
     nought: tuple[Phrase, ...]  # said for 0 inside a number only
-    heard: dict[str, str] = {}  # misheard or misspelt -> the word meant
+    heard: dict[str, str]  # misheard or misspelt -> the word meant
     parts: dict[str, str]  # "eighth" -> 8
-    idioms: dict[str, str] = {}  # "a couple" -> 2
+    idioms: dict[str, str]  # "a couple" -> 2
 
 
 class LabelRule(Entry):

@@ -49,6 +49,7 @@ class _Cutter:
         for hit in hits:
             if hit.layer == "verb" and not self.noun_at[hit.first]:
                 self.verb_start.setdefault(hit.first, hit)
+        self.in_verb = {i for h in self.verb_start.values() for i in range(h.first, h.last)}
         self.finite = [self._finite(i, lexicon) for i in range(len(tokens))]
         self.verbal = [
             f or self.lows[i] in self._did or (i in self.verb_start and i > 0 and self.lows[i - 1] in self._leads_verb)
@@ -131,9 +132,13 @@ class _Cutter:
         if has_verb and i - here >= 2:
             if low in self.sets["new"] or low in self.sets["rebuilt"]:
                 start = self._phrase_start(i, here)
-                if start > here + 1 and self.lows[start - 1] not in self.sets["dangling"] | self.sets["preposition"]:
+                if (
+                    start > here + 1
+                    and self.lows[start - 1] not in self.sets["dangling"] | self.sets["preposition"]
+                    and start - 1 not in self.in_verb
+                ):
                     return start
-            if self.finite[i] and last not in self.sets["auxiliary"] and last not in ("to", "not", "and", "just", "also", "then"):
+            if self.finite[i] and not self._causative(i, here) and last not in self.sets["auxiliary"] and last not in ("to", "not", "and", "just", "also", "then"):
                 start = self._phrase_start(i, here) if low in self.sets["state-verb"] else i
                 if self._subject_of(i, here):
                     start = min(start, self._subject_of(i, here) or start)
@@ -184,6 +189,17 @@ class _Cutter:
                 return self.lows[j] in self.sets["new"] and j == i + 2
             if self.finite[j]:
                 return True
+        return False
+
+    def _causative(self, i: int, here: int) -> bool:
+        """"had the belt replaced", "wants it done": one statement, whoever does the work."""
+        if i not in self.verb_start:
+            return False
+        for j in range(i - 1, max(here, i - 6) - 1, -1):
+            if self.lows[j] in ("have", "has", "had", "having", "get", "want", "wants", "wanted", "needs", "need", "needed"):
+                return True
+            if self.finite[j]:
+                return False
         return False
 
     def _was_predicate(self, i: int) -> bool:

@@ -43,6 +43,44 @@ def fit_parts(words: Words, mentions: Sequence[Mention], complaint: frozenset[in
                 mention.clause, tuple(spans),
             )
         )
+    out += _by_pronoun(words, mentions, complaint)
+    out.sort(key=lambda f: f.clause)
+    return out
+
+
+def _by_pronoun(words: Words, mentions: Sequence[Mention], complaint: frozenset[int]) -> list[Fitted]:
+    """"Battery tested bad, replaced it": the act names no part, the words before it did.
+
+    What was just taken off, cleaned or lent a hand with may be the same piece going back, so only an act of replacing
+    speaks for itself; one of fitting needs a part that nothing else was done to.
+    """
+    out: list[Fitted] = []
+    for hit in words.verb_hits:
+        if hit.id not in ("replace", "install") or words.clause_of[hit.first] in complaint:
+            continue
+        k = words.clause_of[hit.first]
+        clause = words.clauses[k]
+        if any(m.clause == k and words.lexicon.things[m.thing].kind in _FITTABLE | {"fluid"} for m in mentions):
+            continue
+        if words.lows[hit.first].endswith("ing") and words.standing.state[hit.first] != "done":
+            continue
+        pronoun = hit.last < clause.last and words.lows[hit.last] in ("it", "them", "that", "those", "both", "one", "mine")
+        named = next(
+            (m for m in reversed(mentions) if m.first < hit.first and words.lexicon.things[m.thing].kind in _FITTABLE and not m.located),
+            None,
+        )
+        if named is None or k - named.clause > 2 or (hit.id == "install" and not pronoun) or named.pronoun:
+            continue
+        between = [h for h in words.verb_hits if named.clause <= words.clause_of[h.first] < k]
+        if hit.id == "install" and any(words.lexicon.verbs[h.id].removes or h.id in ("clean", "machine", "repair") for h in between):
+            continue
+        if any(is_fitting(words, h) for h in between) or any(words.lexicon.verbs[h.id].keeps for h in between):
+            continue
+        thing = words.lexicon.things[named.thing]
+        quantity, unit = _quantity(words, named)
+        spans = (words.span(hit.first, hit.last), words.clause_span(k), words.span(named.np_first, named.last))
+        state = words.standing.state[hit.first]
+        out.append(Fitted(named.thing, thing.name, quantity, unit, named.position, None, named.number, state, k, spans))
     return out
 
 
@@ -51,6 +89,8 @@ def _fitted_state(words: Words, mentions: Sequence[Mention], i: int) -> State | 
     mention = mentions[i]
     standing = words.standing
     here = standing.state[mention.first]
+    if mention.retracted:
+        return "retracted"
     if mention.denied:
         return "not_done" if mention.condition else None
     verb = governing_verb(words, mention)
@@ -156,6 +196,8 @@ def _carried_verb(words: Words, mention: Mention) -> Hit | None:
     """A list goes on: "replaced the filter, the crush washer and the drain plug"."""
     k = mention.clause
     clause = words.clauses[k]
+    if words.lows[clause.last - 1] == ":":
+        return None  # it opens a statement of its own
     lead = [
         words.lows[j] for j in range(clause.first, mention.np_first)
         if j not in words.noun_at and words.lows[j] not in ("and", ",", "&", "plus", "also") and words.lows[j] not in words.lexicon.word_sets["determiner"]

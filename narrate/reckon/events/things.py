@@ -20,7 +20,7 @@ _LOCATION = frozenset(
     "on in at to from of under behind around near into onto off for by inside between through over above below beside against via".split()
 )
 _ARTICLES = frozenset(("a", "an", "one", "another"))
-_BOTH = {"both": 2, "each": None, "all": None}
+_POINTS = frozenset(("the", "this", "that", "these", "those", "his", "her", "its", "my", "our", "their"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +45,7 @@ class Mention:
     position: str | None = None
     number: str | None = None
     pronoun: bool = False
+    retracted: bool = False  # taken back in favour of the next: "the alternator, no wait, the starter"
 
 
 class Words:
@@ -115,6 +116,20 @@ def mention_things(words: Words) -> list[Mention]:
                 mention = _mention(words, fake)
                 out.append(_with(mention, pronoun=True, plural=low == "ones", position=mention.position or antecedent.position))
         i += 1
+    return _taken_back(words, out)
+
+
+def _taken_back(words: Words, mentions: list[Mention]) -> list[Mention]:
+    """Mark a part that the speaker corrects at once."""
+    phrases = {tuple(p.split()) for p in words.lexicon.words["correction"].say}
+    out = []
+    for k, mention in enumerate(mentions):
+        nxt = mentions[k + 1] if k + 1 < len(mentions) else None
+        if nxt is not None and 0 < nxt.np_first - mention.last <= 4 and nxt.thing != mention.thing:
+            between = tuple(w for w in words.lows[mention.last : nxt.np_first] if w not in (",", ".", "—", "–", "the", "a"))
+            if between in phrases:
+                mention = _with(mention, retracted=True)
+        out.append(mention)
     return out
 
 
@@ -169,7 +184,7 @@ def _mention(words: Words, hit: Hit) -> Mention:
             more = more or low == "another"
             if low == "one" and count is None:
                 count, count_unit = Fraction(1), "each"
-        elif low in ("the", "this", "that", "these", "those", "his", "her", "its", "my", "our", "their"):
+        elif low in _POINTS:
             definite = True
         elif low in ("no", "any", "without", "neither"):
             denied = True
@@ -189,7 +204,7 @@ def _mention(words: Words, hit: Hit) -> Mention:
         elif hit.first - j > 4:
             break
         j -= 1
-        if denied:
+        if denied or ((low in _ARTICLES or low in _POINTS) and lows[j - 1] not in ("all", "both", "of", "just")):
             break
     while j < hit.first and (lows[j] in (",", "-", "*", "•", ".") or lows[j] in sets["opener"]):
         j += 1
