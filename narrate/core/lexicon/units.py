@@ -172,3 +172,5 @@ class NumbersFile(Entry):
     labels: tuple[LabelRule, ...] = ()
     ratings: tuple[Rating, ...] = ()
     frames: tuple[Frame, ...] = ()
+    refrigerants: dict[str, tuple[str, ...]]  # designation -> letters said behind it
+    threads: dict[str, tuple[str, ...]]  # inch size -> its pitches

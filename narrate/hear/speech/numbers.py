@@ -12,19 +12,17 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from narrate.core.handoffs import Gap, Token
-from narrate.hear.speech.number_words import DENOMINATORS, Vocabulary, figure, vocabulary
-
-MOST_CHUNKS = 40  # of one spoken number; a longer run of number words is read as several
-
-
-@dataclass(frozen=True, slots=True)
-class Chunk:
-    """One plain cardinal: its value and tokens; `shape` d digit, z nought, t 10 to 99, h with a hundred in it."""
-
-    value: int
-    first: int
-    last: int
-    shape: str
+from narrate.hear.speech.chunks import (
+    Chunk,
+    names_thirty_seconds,
+    one_chunk,
+    over_what,
+    read_chunks,
+    side_by_side,
+    stop_before_fraction,
+)
+from narrate.hear.speech.number_tails import and_fraction, read_decimals
+from narrate.hear.speech.number_words import Vocabulary, figure, vocabulary
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,7 +112,7 @@ def _mixed(tokens: Sequence[Token], i: int, value: Fraction) -> NumberRead | Non
         if part.denominator == 32 and k == i + 1 and value.denominator == 1 and _tread_next(tokens, k):
             return None
         return NumberRead(value + part.value, i, k + 1, False, (), "", part.denominator, 0, True)
-    tail = _and_fraction(tokens, i + 1)
+    tail = and_fraction(tokens, i + 1)
     if tail is not None:
         return NumberRead(value + tail[0], i, tail[1], False, (), "", tail[2], 0, True)
     return None
@@ -147,12 +145,12 @@ def _scaled(tokens: Sequence[Token], read: NumberRead) -> NumberRead:
                     end += 1
                 value, k = value + more, end
             else:
-                chunk = _chunk(tokens, start, words) if start < size else None
+                chunk = one_chunk(tokens, start, words) if start < size else None
                 if chunk is not None and chunk.shape != "z":
                     value, k = value + chunk.value, chunk.last
         return replace(read, value=value, last=k, digits="", spoken=True)
     if low == "point" and read.decimals == 0:
-        digits, end = _decimals(tokens, k + 1, words)
+        digits, end = read_decimals(tokens, k + 1, words)
         if digits:
             return replace(read, value=value + Fraction(f"0.{digits}"), last=end, decimals=len(digits), digits="")
     return read
@@ -235,86 +233,11 @@ def _bare_part(tokens: Sequence[Token], i: int, k: int, words: Vocabulary) -> Nu
     return NumberRead(Fraction(1, over), i, last, True, denominator=over, has_fraction=True, part=True)
 
 
-# --------------------------------------------------------------------------------------------------- spoken cardinals
-def _chunk(tokens: Sequence[Token], k: int, words: Vocabulary) -> Chunk | None:
-    """One cardinal below 10,000 that is said without a thousand: "ninety five", "eighteen hundred", "four hundred and ten"."""
-    if k >= len(tokens):
-        return None
-    low, first = tokens[k].low, k
-    if low in words.nought:
-        return Chunk(0, k, k + 1, "z")
-    if low in words.scales:
-        if words.scales[low] != 100:
-            return None
-        return _hundreds(tokens, first, k + 1, 100, words)
-    if low in words.tens:
-        value, shape = words.tens[low], "t"
-        k += 1
-        if k < len(tokens) and tokens[k].gap <= Gap.SOFT:
-            unit = words.small.get(tokens[k].low, 0)
-            if 1 <= unit <= 9:
-                value, k = value + unit, k + 1
-    elif low in words.small:
-        value = words.small[low]
-        shape = "z" if value == 0 else ("d" if value < 10 else "t")
-        k += 1
-    else:
-        return None
-    if k < len(tokens) and value and words.scales.get(tokens[k].low) == 100 and tokens[k].gap <= Gap.PAUSE:
-        return _hundreds(tokens, first, k + 1, value * 100, words)
-    return Chunk(value, first, k, shape)
-
-
-def _hundreds(tokens: Sequence[Token], first: int, k: int, value: int, words: Vocabulary) -> Chunk:
-    j = k
-    if j < len(tokens) and tokens[j].low == "and" and tokens[j].gap <= Gap.PAUSE:
-        j += 1
-    if j < len(tokens) and tokens[j].gap <= Gap.PAUSE and (tokens[j].low in words.tens or tokens[j].low in words.small):
-        rest = _chunk(tokens, j, words)
-        follows = tokens[rest.last].low if rest is not None and rest.last < len(tokens) else ""
-        apart = j == k and rest is not None and rest.shape == "d" and follows in words.tens  # "hundred | seven fifty"
-        if rest is not None and rest.shape in "dt" and not apart and not _is_part(tokens, rest, words):
-            return Chunk(value + rest.value, first, rest.last, "h")
-    return Chunk(value, first, k, "h")
-
-
-def _is_part(tokens: Sequence[Token], chunk: Chunk, words: Vocabulary) -> bool:
-    """Whether the chunk is the upper half of a fraction ("three quarters")."""
-    return chunk.last < len(tokens) and tokens[chunk.last].low in words.parts
-
-
-def read_chunks(tokens: Sequence[Token], k: int, words: Vocabulary | None = None) -> list[Chunk]:
-    """The run of chunks from token `k` on, with no break between them heavier than a wrapped line."""
-    words = words or vocabulary()
-    out: list[Chunk] = []
-    while k < len(tokens) and len(out) < MOST_CHUNKS:
-        if out and tokens[k].gap > Gap.SOFT:
-            break
-        chunk = _chunk(tokens, k, words)
-        if chunk is None:
-            break
-        out.append(chunk)
-        k = chunk.last
-    return out
-
-
-def side_by_side(chunks: Sequence[Chunk]) -> int | None:
-    """What chunks said one after the other make: "two | ten" 210, "one | oh | four" 104; None where it is unclear."""
-    shapes = "".join(c.shape for c in chunks)
-    if len(chunks) == 1:
-        return chunks[0].value
-    if shapes in ("dt", "tt"):
-        return chunks[0].value * 100 + chunks[1].value
-    if shapes in ("dzd", "tzd"):
-        return chunks[0].value * 100 + chunks[2].value
-    return None
-
-
 def _cardinal(tokens: Sequence[Token], i: int, k: int, words: Vocabulary) -> NumberRead | None:
     size = len(tokens)
     low = tokens[k].low
     if low == "point":
-        digits, end = _decimals(tokens, k + 1, words)
+        digits, end = read_decimals(tokens, k + 1, words)
         if not digits:
             return None
         return NumberRead(Fraction(f"0.{digits}"), i, end, True, decimals=len(digits))
@@ -329,7 +252,7 @@ def _cardinal(tokens: Sequence[Token], i: int, k: int, words: Vocabulary) -> Num
         string = _digit_string(tokens, chunks, i)
         if string is not None:
             return string
-        chunks = _stop_before_fraction(tokens, chunks, words)
+        chunks = stop_before_fraction(tokens, chunks, words)
         count = next(n for n in (3, 2, 1) if n <= len(chunks) and side_by_side(chunks[:n]) is not None)
         if len(chunks) > count and (thousand := _thousand_after(tokens, chunks, words)):
             count = thousand
@@ -351,52 +274,6 @@ def _thousand_after(tokens: Sequence[Token], chunks: Sequence[Chunk], words: Voc
     return 0
 
 
-def _stop_before_fraction(tokens: Sequence[Token], chunks: list[Chunk], words: Vocabulary) -> list[Chunk]:
-    """"four | three eighths", "five | thirty seconds": the last chunk may belong to a fraction, not to the number."""
-    if len(chunks) < 2:
-        return chunks
-    last = chunks[-1]
-    if _over(tokens, last, words)[0] and last.shape in "dt":
-        return chunks[:-1]
-    if last.value == 30 and last.shape == "t" and _seconds(tokens, last.last) and chunks[-2].value < 32:
-        return chunks[:-2] or chunks[:1]
-    if last.value == 60 and last.last < len(tokens) and tokens[last.last].low in ("fourths", "fourth"):
-        return chunks[:-2] or chunks[:1]
-    return chunks
-
-
-def _seconds(tokens: Sequence[Token], k: int) -> bool:
-    """Whether "thirty" before token k is the "thirty" of thirty-seconds. The singular needs a tool, a tread or an inch."""
-    if k >= len(tokens) or tokens[k].gap > Gap.SOFT:
-        return False
-    if tokens[k].low in ("seconds", "second's", "seconds'"):
-        return True
-    return tokens[k].low == "second" and k + 1 < len(tokens) and tokens[k + 1].low in (
-        "inch", "hex", "drill", "bit", "tread", "allen", "wrench", "socket", "of")
-
-
-def _over(tokens: Sequence[Token], top: Chunk, words: Vocabulary) -> tuple[int, int]:
-    """The denominator said after a chunk, and where it ends; (0, 0) where none is."""
-    k = top.last
-    if k >= len(tokens) or tokens[k].gap > Gap.SOFT or top.value < 1:
-        return 0, 0
-    low = tokens[k].low
-    over = words.parts.get(low, 0)
-    if over and top.value < over * 4 and not (over == 2 and top.value != 1):
-        if not low.endswith("s") and top.value != 1 and (over in (3, 5, 6, 100) or _names_a_panel(tokens, k + 1)):
-            return 0, 0
-        return over, k + 1
-    if low == "thirty" and top.value < 32 and _seconds(tokens, k + 1):
-        return 32, k + 2
-    if low == "sixty" and top.value < 64 and k + 1 < len(tokens) and tokens[k + 1].low in ("fourths", "fourth"):
-        return 64, k + 2
-    return 0, 0
-
-
-def _names_a_panel(tokens: Sequence[Token], k: int) -> bool:
-    return k < len(tokens) and tokens[k].low in ("panel", "panels", "window", "windows", "glass")
-
-
 def _digit_string(tokens: Sequence[Token], chunks: list[Chunk], i: int) -> NumberRead | None:
     """Three or more digits said one at a time are a string: "five one three oh two". "One oh four" is a number."""
     run = 0
@@ -405,8 +282,8 @@ def _digit_string(tokens: Sequence[Token], chunks: list[Chunk], i: int) -> Numbe
     if run < 3 or (run == 3 and chunks[1].shape == "z" and chunks[0].shape == "d" and chunks[2].shape == "d"):
         return None
     words = vocabulary()
-    if _over(tokens, chunks[run - 1], words)[0] or (
-        run < len(chunks) and chunks[run].value == 30 and _seconds(tokens, chunks[run].last)
+    if over_what(tokens, chunks[run - 1], words)[0] or (
+        run < len(chunks) and chunks[run].value == 30 and names_thirty_seconds(tokens, chunks[run].last)
     ):
         run -= 1  # "one two three quarters" never ends in the fraction's own digit
         if run < 3:
@@ -423,9 +300,9 @@ def _thousands(tokens: Sequence[Token], i: int, k: int, lead: int, words: Vocabu
     if j < len(tokens) and tokens[j].low == "and" and tokens[j].gap <= Gap.PAUSE:
         j += 1
     if j < len(tokens) and tokens[j].gap <= Gap.PAUSE and tokens[j].low not in words.parts:
-        rest = _stop_before_fraction(tokens, read_chunks(tokens, j, words), words)
+        rest = stop_before_fraction(tokens, read_chunks(tokens, j, words), words)
         count = next((n for n in (3, 2, 1) if n <= len(rest) and (side_by_side(rest[:n]) or 1000) < 1000), 0)
-        if count and rest[0].shape != "z" and not _over(tokens, rest[count - 1], words)[0]:
+        if count and rest[0].shape != "z" and not over_what(tokens, rest[count - 1], words)[0]:
             total += side_by_side(rest[:count]) or 0
             last = rest[count - 1].last
     elif j < len(tokens) and j == last and tokens[j].low == "k":
@@ -440,78 +317,18 @@ def _with_tail(tokens: Sequence[Token], read: NumberRead, words: Vocabulary) -> 
         return read
     low = tokens[k].low
     if len(read.chunks) == 1:
-        over, end = _over(tokens, read.chunks[0], words)
+        over, end = over_what(tokens, read.chunks[0], words)
         if over:
             return replace(read, value=read.value / over, last=end, denominator=over, has_fraction=True)
     if low == "point":
-        digits, end = _decimals(tokens, k + 1, words)
+        digits, end = read_decimals(tokens, k + 1, words)
         if digits:
             return replace(read, value=read.value + Fraction(f"0.{digits}"), last=end, decimals=len(digits))
     if low == "dozen":
         return replace(read, value=read.value * 12, last=k + 1, chunks=())
-    tail = _and_fraction(tokens, k)
+    tail = and_fraction(tokens, k)
     if tail is not None:
         return replace(read, value=read.value + tail[0], last=tail[1], denominator=tail[2], has_fraction=True)
     if low == "and" and k + 2 < len(tokens) and tokens[k + 1].low == "a" and tokens[k + 2].low == "thousand":
         return read
     return read
-
-
-def _decimals(tokens: Sequence[Token], k: int, words: Vocabulary) -> tuple[str, int]:
-    """The digits said after "point": one at a time, or two at once ("forty two"); ("", k) where none are."""
-    digits = ""
-    while k < len(tokens) and tokens[k].gap <= Gap.SOFT and len(digits) < 8:
-        low = tokens[k].low
-        if low in words.nought:
-            digits, k = digits + "0", k + 1
-            continue
-        value = words.small.get(low)
-        if value is not None and value < 10:
-            follows = tokens[k + 1].low if k + 1 < len(tokens) else ""
-            if digits and (follows == "point" or follows in words.scales or follows in words.parts):
-                break  # the first digit of the next number
-            if digits and follows == "and" and k + 2 < len(tokens) and tokens[k + 2].low in ("a", "half"):
-                break
-            digits, k = digits + str(value), k + 1
-            continue
-        if not digits.strip("0") and (value is not None or low in words.tens):
-            chunk = _chunk(tokens, k, words)
-            if chunk is not None and 10 <= chunk.value <= 99:
-                return digits + str(chunk.value), chunk.last
-        if not digits and low.isdigit() and low.isascii() and len(low) <= 4:
-            return low, k + 1
-        break
-    return digits, k
-
-
-def _and_fraction(tokens: Sequence[Token], k: int) -> tuple[Fraction, int, int] | None:
-    """"and a half", "and three quarters", "and 1/2" from token k on: (value, last, denominator)."""
-    words = vocabulary()
-    if k + 1 >= len(tokens) or tokens[k].low != "and" or tokens[k].gap > Gap.PAUSE or tokens[k + 1].gap > Gap.PAUSE:
-        return None
-    j = k + 1
-    low = tokens[j].low
-    if low in ("a", "an") and j + 1 < len(tokens) and tokens[j + 1].low in words.parts:
-        over = words.parts[tokens[j + 1].low]
-        if over == 100 or (tokens[j + 1].low == "half" and _half_names_unit(tokens, j + 2)):
-            return None
-        return Fraction(1, over), j + 2, over
-    if low == "half":
-        return None if _half_names_unit(tokens, j + 1) else (Fraction(1, 2), j + 1, 2)
-    part = figure(low) if low[0].isdigit() or low in "½¼¾⅛⅜⅝⅞⅓⅔" else None
-    if part is not None and part.denominator in DENOMINATORS and part.denominator != 32 and 0 < part.value < 1:
-        return part.value, j + 1, part.denominator
-    top = _chunk(tokens, j, words)
-    if top is None or top.shape not in "dt":
-        return None
-    over, end = _over(tokens, top, words)
-    if not over or top.value >= over or over == 10:
-        return None
-    if over == 32 and not any(t.low in ("inch", "inches") for t in tokens[end : end + 3]):
-        return None  # "six and seven thirty seconds" are two treads
-    return Fraction(top.value, over), end, over
-
-
-def _half_names_unit(tokens: Sequence[Token], k: int) -> bool:
-    """"three and half a quart": the half begins an amount of its own."""
-    return k + 1 < len(tokens) and tokens[k].low in ("a", "an") and tokens[k].gap <= Gap.SOFT and tokens[k + 1].low.isalpha()

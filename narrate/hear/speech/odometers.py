@@ -1,4 +1,4 @@
-"""Odometers as they are said: "one oh six thousand two hundred", "eighty nine three oh two", "a hundred and forty-three two"."""
+"""Odometers as they are said: "one oh six thousand two hundred", "eighty nine three oh two", "one forty three two"."""
 
 from __future__ import annotations
 
@@ -7,8 +7,9 @@ from dataclasses import replace
 from fractions import Fraction
 
 from narrate.core.handoffs import Gap, Token
+from narrate.hear.speech.chunks import Chunk, read_chunks
 from narrate.hear.speech.number_words import figure, vocabulary
-from narrate.hear.speech.numbers import Chunk, NumberRead, read_chunks, read_number
+from narrate.hear.speech.numbers import NumberRead, read_number
 
 MOST = 9_999_999
 
@@ -75,6 +76,6 @@ def _grouped(chunks: Sequence[Chunk]) -> int:
     singles = all(c.shape in "dz" for c in chunks)
     if not singles and last.shape == "d" and len(text) in (3, 4) and chunks[-2].shape in "th":
         return int(text[:-1]) * 1000 + last.value * 100
-    if not singles and len(text) == 3 or (len(text) == 3 and chunks[1].shape == "z"):
+    if (not singles and len(text) == 3) or (len(text) == 3 and chunks[1].shape == "z"):
         return int(text) * 1000  # "one forty three"
     return int(text[:12])
