@@ -2,21 +2,46 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 
 from narrate.core import records
 from narrate.core.findings import NarrateError
-from narrate.core.handoffs import Facts, Passage, UnitUnderWork
+from narrate.core.handoffs import Facts, Hit, Label, Passage, Quantity, Token, UnitUnderWork
 from narrate.core.lexicon.lexicon import Lexicon, load_lexicon
 from narrate.core.tokens import split_words
 from narrate.read.clauses.split import cut_clauses
 from narrate.read.status.judge import judge_clauses
 from narrate.read.status.others import name_other_units
+from narrate.read.trade import tell_trade
 from narrate.reckon.events.bind import bind_events
+from narrate.reckon.evidence import RuleBook, Told, build_book
+from narrate.reckon.jobs import tell_jobs
 from narrate.reckon.ledgers import Evidencer, write_lines
+from narrate.reckon.reconcile import check_jobs
+from narrate.reckon.reconcile.balances import ask_balances, balance_fluids
 
-DEFAULT_TRADE = "light-vehicle"
+
+def read_measures(text: str, trade: str | None = None) -> list[records.Measure]:
+    """Every quantity said in a phrase, units that the trade supplies included, in order of place.
+
+    A first value that the speaker corrected comes too, with `state` retracted. Units are codes of units.yaml; offsets
+    in `evidence` count in `text` as given (less control characters).
+    """
+    from narrate.hear.intake import take_text
+    from narrate.read.mentions.measures import to_measure
+
+    passage = take_text(text)
+    tokens = split_words(passage)
+    lexicon = load_lexicon(trade or tell_trade(tokens))
+    hits, _, quantities, _ = read_words(tokens, lexicon, None)
+    quote = Evidencer(passage)
+    return [
+        to_measure(q, tokens, passage.narrative, quote([(tokens[q.first].start, tokens[q.last - 1].end)]))
+        for q in quantities
+        if q.unit
+    ]
 
 
 def compile_notes(
@@ -62,28 +87,41 @@ def as_date(day: date | str | None) -> date | None:
         raise NarrateError(f"“{day}” is not a date.", where="dictated_on", remedy="Write it as 2026-03-16.") from None
 
 
-def gather_facts(passage: Passage, lexicon: Lexicon, day: date | None) -> Facts:
-    """The reading stages: tokens, hits, identity, quantities, clauses with their state, and the facts bound from them."""
+def read_words(
+    tokens: Sequence[Token], lexicon: Lexicon, day: date | None
+) -> tuple[tuple[Hit, ...], UnitUnderWork, tuple[Quantity, ...], tuple[Label, ...]]:
+    """What is mentioned: phrases of the lexicon, the unit under work, quantities, and what only looks like one."""
     from narrate.read.mentions.identity import find_identity
     from narrate.read.mentions.quantities import find_quantities
 
-    tokens = split_words(passage)
     hits = lexicon.find(tokens)
     unit, named = find_identity(tokens, lexicon, day)
-    masked = [(label.first, label.last) for label in named]
-    quantities, labels = find_quantities(tokens, hits, lexicon, masked)
+    quantities, labels = find_quantities(tokens, hits, lexicon, [(label.first, label.last) for label in named])
+    return hits, unit, quantities, (*named, *labels)
+
+
+def gather_facts(passage: Passage, lexicon: Lexicon, day: date | None) -> Facts:
+    """The reading stages: tokens, hits, identity, quantities, clauses with their state, and the facts bound from them."""
+    tokens = split_words(passage)
+    hits, unit, quantities, labels = read_words(tokens, lexicon, day)
     cuts = cut_clauses(tokens, hits, lexicon)
     standing = judge_clauses(tokens, cuts, hits, lexicon, name_other_units(tokens, hits, unit, lexicon))
-    return bind_events(passage.narrative, tokens, hits, quantities, (*named, *labels), standing, unit, lexicon)
+    return bind_events(passage.narrative, tokens, hits, quantities, labels, standing, unit, lexicon)
 
 
 def compile_passage(passage: Passage, dictated_on: date | str | None = None, trade: str | None = None) -> records.Sheet:
     """Compile what intake handed on."""
     day = as_date(dictated_on)
-    lexicon = load_lexicon(trade or DEFAULT_TRADE)
+    lexicon = load_lexicon(trade or tell_trade(split_words(passage)))
     facts = gather_facts(passage, lexicon, day)
     quote = Evidencer(passage)
-    lines = write_lines(facts, lexicon, quote)
+    book = rule_book(lexicon)
+    told = Told(facts, book)
+    hits = tell_jobs(told, book)
+    jobs, gaps, cautions = check_jobs(told, hits, book, quote)
+    balances = balance_fluids(facts, lexicon, quote)
+    of_job = {(kind, i): hit.id for hit in hits for kind, own in hit.facts.items() for i in own}
+    lines = write_lines(facts, lexicon, quote, of_job)
     return records.Sheet(
         source=records.Source(
             name=passage.name, sha256=passage.sha256, kind=passage.kind, words=len(passage.narrative.split()),
@@ -94,6 +132,7 @@ def compile_passage(passage: Passage, dictated_on: date | str | None = None, tra
         dictated_on=day,
         work_date=facts.unit.work_date,
         vehicle=vehicle_of(facts, facts.unit, quote),
+        jobs=jobs,
         parts=lines.parts,
         amounts=lines.amounts,
         readings=lines.readings,
@@ -103,7 +142,21 @@ def compile_passage(passage: Passage, dictated_on: date | str | None = None, tra
         deferred=lines.deferred,
         labour=lines.labour,
         unknown=lines.unknown,
+        balances=balances,
+        gaps=(*gaps, *ask_balances(balances)),
+        cautions=cautions,
     )
+
+
+def rule_book(lexicon: Lexicon) -> RuleBook:
+    """The procedures of a lexicon, made ready once."""
+    book = lexicon.files.get("book")
+    if book is None:
+        book = lexicon.files["book"] = build_book(
+            lexicon.files.get("procedures", ()), lexicon.files.get("cautions", ()), lexicon.things,
+            lexicon.verbs.values(), lexicon.subjects.values(),
+        )
+    return book  # type: ignore[no-any-return]
 
 
 def vehicle_of(facts: Facts, unit: UnitUnderWork, quote: Evidencer) -> records.Vehicle:

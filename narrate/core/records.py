@@ -223,11 +223,11 @@ class Deferred(Record):
 class Balance(Record):
     """Out against in for one substance. `difference` is out minus in; null sides were not said."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=True, serialize_by_alias=True)
+    model_config = ConfigDict(frozen=True, extra="forbid", validate_by_name=True, validate_by_alias=True, serialize_by_alias=True)
 
     substance: str
     out: Measure | None = None
-    in_: Measure | None = Field(default=None, alias="in")
+    in_: Measure | None = Field(default=None, validation_alias="in", serialization_alias="in")
     difference: Measure | None = None
     verdict: Literal["balanced", "short", "over", "cannot tell"]
     reason: str

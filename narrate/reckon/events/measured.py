@@ -128,6 +128,19 @@ def find_subject(words: Words, mentions: Sequence[Mention], quantity: Quantity, 
     return Subject(what, None, None, _place(words, quantity, k), None)
 
 
+def _place(words: Words, quantity: Quantity, k: int) -> str | None:
+    """The side said beside the value: "two thou left", "LF 31"."""
+    clause = words.clauses[k]
+    best: tuple[int, str] | None = None
+    for i in range(max(clause.first, quantity.first - 4), min(clause.last, quantity.last + 4)):
+        place = words.place_at.get(i)
+        if place is not None:
+            away = quantity.first - i if i < quantity.first else (i - quantity.last) + 2
+            if best is None or away < best[0]:
+                best = (away, words.lexicon.words[place.id].value or place.id)
+    return best[1] if best else None
+
+
 def _same_kind(entry: str, what: str) -> bool:
     return entry == what or (entry in _LENGTHS and what in _LENGTHS) or {entry, what} == {"pressure", "vacuum"}
 

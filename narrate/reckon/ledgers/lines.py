@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from narrate.core import records
@@ -60,31 +60,31 @@ def measure_of(quantity: Quantity, facts: Facts, quote: Evidencer) -> records.Me
 
 
 def write_lines(
-    facts: Facts, lexicon: Lexicon, quote: Evidencer, job_of: Callable[[int], str | None] = lambda clause: None
+    facts: Facts, lexicon: Lexicon, quote: Evidencer, jobs: Mapping[tuple[str, int], str]
 ) -> Lines:
-    """The ledgers of one narrative; `job_of` tells which job a clause belongs to."""
+    """The ledgers of one narrative; `jobs` tells, by kind of fact and its index, which job it belongs to."""
     text = facts.narrative
     parts = tuple(
         records.Part(
             id=f.thing, name=f.name, quantity=None if f.quantity is None else float(f.quantity), unit=f.unit,
-            position=f.position, condition=f.condition, number=f.number, state=f.state, job=job_of(f.clause),
+            position=f.position, condition=f.condition, number=f.number, state=f.state, job=jobs.get(("fitted", i)),
             evidence=quote(f.spans),
         )
-        for f in facts.fitted
+        for i, f in enumerate(facts.fitted)
     )
     amounts = tuple(
         records.Amount(
             id=m.thing, substance=m.name, direction=m.direction, measure=measure_of(m.quantity, facts, quote), state=m.state,
-            job=job_of(m.clause), evidence=quote(m.spans),
+            job=jobs.get(("moved", i)), evidence=quote(m.spans),
         )
-        for m in facts.moved
+        for i, m in enumerate(facts.moved)
     )
     readings = tuple(
         records.Reading(
             what=r.what, subject=_subject(r.subject, r.position), measure=measure_of(r.quantity, facts, quote), state=r.state,
-            job=job_of(r.clause), evidence=quote(r.spans),
+            job=jobs.get(("measured", i)), evidence=quote(r.spans),
         )
-        for r in facts.measured
+        for i, r in enumerate(facts.measured)
     )
     sizes = tuple(
         records.Size(
@@ -96,14 +96,14 @@ def write_lines(
     actions = tuple(
         records.Action(
             verb=lexicon.verbs[a.verb].name, component=lexicon.things[a.thing].name if a.thing else None, id=a.thing,
-            position=a.position, state=a.state, job=job_of(a.clause), evidence=quote(a.spans),
+            position=a.position, state=a.state, job=jobs.get(("acts", i)), evidence=quote(a.spans),
         )
-        for a in facts.acts
+        for i, a in enumerate(facts.acts)
     )
     findings = tuple(records.Finding(text=_joined(text, n.spans), kind=n.kind, evidence=quote(n.spans)) for n in facts.noted)
     deferred = tuple(records.Deferred(text=_joined(text, d.spans), kind=d.kind, evidence=quote(d.spans)) for d in facts.deferred)
     labour = tuple(
-        records.Labour(job=job_of(t.clause), measure=measure_of(t.quantity, facts, quote), basis="said", evidence=quote(t.spans))
+        records.Labour(measure=measure_of(t.quantity, facts, quote), basis="said", evidence=quote(t.spans))
         for t in facts.labour
         if t.state == "done"
     )
