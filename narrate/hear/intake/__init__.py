@@ -61,7 +61,7 @@ def take_bytes(data: bytes, name: str | None = None) -> Passage:
 
 def take_file(path: str | Path) -> Passage:
     """The passage of one file. NarrateError where it is missing, a folder, unreadable, too large or holds no words."""
-    file, where = Path(path), str(path)
+    file, where = Path(path), str(path).replace("\x00", "\\0")
     try:
         with file.open("rb") as stream:
             data = stream.read(MOST_DOCUMENT_BYTES + 1)

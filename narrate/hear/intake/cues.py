@@ -13,9 +13,9 @@ from dataclasses import dataclass
 from narrate.hear.intake.timecodes import seconds_of
 
 _CODE = r"\d[\d:.,;]*"
-_TIMING = re.compile(rf"[ \t]*({_CODE})[ \t]*--+>[ \t]*({_CODE})(?:[ \t]+(.*))?$")
+_TIMING = re.compile(rf"[ \t]*+({_CODE})[ \t]*+--+>[ \t]*+({_CODE})(?:[ \t]++(.*))?$")
 _SBV = re.compile(r"(\d{1,3}:\d{2}:\d{2}\.\d{3}),(\d{1,3}:\d{2}:\d{2}\.\d{3})[ \t]*$")
-_SETTINGS = re.compile(r"(?:[A-Za-z]\w*:\S+(?:[ \t]+|$))*$")  # line:0 align:left, X1:100
+_SETTINGS = re.compile(r"(?:[A-Za-z]\w*:\S++(?:[ \t]++|$))*$")  # line:0 align:left, X1:100
 _HEADER = re.compile(r"WEBVTT(?:[ \t].*)?$")
 _INDEX = re.compile(r"[ \t]*\d{1,7}[ \t]*$")
 _BLOCK = re.compile(r"(NOTE(?:[ \t]|$)|STYLE[ \t]*$|REGION[ \t]*$)")

@@ -59,9 +59,8 @@ def _decode_certain(data: bytes, codec: str, name: str) -> tuple[str, tuple[Noti
     lost = text.count("\ufffd") - data.decode(codec, "ignore").count("\ufffd")
     if not lost:
         return text, ()
-    return text, (
-        Notice(message=f"The file says that it is {name}, but holds {lost:,} broken characters (shown as \ufffd)."),
-    )
+    broken = f"{lost:,} broken character{'' if lost == 1 else 's'}"
+    return text, (Notice(message=f"The file says that it is {name}, but holds {broken} (shown as \ufffd)."),)
 
 
 def _utf16_by_nul(data: bytes) -> str | None:

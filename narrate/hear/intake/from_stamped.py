@@ -16,14 +16,15 @@ from narrate.core.records import Notice
 from narrate.hear.intake.cues import LINE_END
 from narrate.hear.intake.made_up import Spoken, set_aside
 from narrate.hear.intake.marks import Marked, blank_marks, is_numbered_speaker, repeated_labels, tell_of_marks, tidy
-from narrate.hear.intake.pieces import Heard, Piece, breathe, spanning
+from narrate.hear.intake.pieces import Heard, Piece, spanning
 from narrate.hear.intake.timecodes import STAMP, seconds_of
 
-_LABEL = r"(?:(?P<label>[A-Za-z][\w.'’-]{0,20}(?:[ \t][\w.'’-]{1,20}){0,2}?):?[ \t]+)?"
+_LABEL = r"(?:(?P<label>[A-Za-z][\w.'’-]{0,20}(?:[ \t][\w.'’-]{1,20}){0,2}?):?[ \t]++)?"
 _LINE = re.compile(
-    rf"(?m)^[ \t]*{_LABEL}(?P<open>[\[(<]?)[ \t]*(?P<start>{STAMP})"
-    rf"(?:[ \t]*(?:--?>|[-–—]|to)[ \t]*(?P<end>{STAMP}))?[ \t]*"
-    r"(?P<close>[\])>]?)(?=[\s:|,–—-]|$)(?![ \t]*[AaPp]\.?[Mm]\b)[ \t]*(?:[:|,–—-](?=\s|$)[ \t]*)?"
+    # possessive where blanks may be many: a line of them must not be tried in all its parts
+    rf"(?m)^[ \t]*+{_LABEL}(?P<open>[\[(<]?)[ \t]*+(?P<start>{STAMP})"
+    rf"(?:[ \t]*+(?:--?>|[-–—]|to)[ \t]*+(?P<end>{STAMP}))?(?P<close>[ \t]*+[\])>])?"
+    r"(?=[\s:|,–—-]|$)(?![ \t]*+[AaPp]\.?[Mm]\b)[ \t]*+(?:[:|,–—-](?=\s|$)[ \t]*+)?"
 )
 _INLINE = re.compile(rf"\[(?P<start>{STAMP})\]")
 _PAIRS = frozenset(("", "[]", "()", "<>"))
@@ -73,7 +74,7 @@ def _line_stamps(text: str) -> list[Stamp]:
     headers: dict[str, int] = {}
     labelled: list[tuple[str, Stamp]] = []
     for m in _LINE.finditer(text):
-        bracket = m["open"] + m["close"]
+        bracket = m["open"] + (m["close"] or "").strip()
         from_s = seconds_of(m["start"], minutes_over=True)
         if bracket not in _PAIRS or from_s is None:
             continue
@@ -158,7 +159,7 @@ def hear_stamped(text: str) -> Heard | None:
     kept, made_up = set_aside(spoken)
     notices = (_tell(len(stamps)), *tell_of_marks(sounds, songs, first_s), *made_up)
     last = max(s.from_s if s.to_s is None else max(s.from_s, s.to_s) for s in stamps)
-    return Heard(breathe([pieces[i] for i in kept]), notices, last)
+    return Heard(tuple(pieces[i] for i in kept), notices, last)
 
 
 def _passage(marked: Marked) -> str:

@@ -19,9 +19,9 @@ _NOTE = re.compile(r"\[[^\[\]()]{0,80}\]|\([^\[\]()]{0,80}\)")
 _SONG = re.compile(r"[♪♫♬][^♪♫♬]{0,400}[♪♫♬]")
 _SONG_MARK = re.compile(r"[♪♫♬]")
 _SPEAKER_MARK = re.compile(r"(?:^|(?<=\s))(?:>{2,}|»)")
-_DASH = re.compile(r"(?m)^[ \t]*[-–—][ \t]*(?=[A-Za-z])")
-_LABEL = re.compile(r"[ \t]*((?:[A-Z][\w.'’-]{0,20}[ \t]?){1,3}):(?=\s|$)(?!\s*\d)")
-_LINE_LABEL = re.compile(r"(?m)^[ \t]*([A-Za-z][\w.'’-]{0,20}(?:[ \t][\w.'’-]{1,20}){0,2}):(?=\s|$)")
+_DASH = re.compile(r"(?m)^[ \t]*+[-–—][ \t]*+(?=[A-Za-z])")
+_LABEL = re.compile(r"[ \t]*+((?:[A-Z][\w.'’-]{0,20}[ \t]?){1,3}):(?=\s|$)(?!\s*+\d)")
+_LINE_LABEL = re.compile(r"(?m)^[ \t]*+([A-Za-z][\w.'’-]{0,20}(?:[ \t][\w.'’-]{1,20}){0,2}):(?=\s|$)")
 _WORD = re.compile(r"[\w'’]+")
 MOST_NOTE_WORDS = 8  # a longer note tells more than a sound
 
