@@ -18,7 +18,7 @@ def write_html(page: Page, seal: str) -> str:
     """The page as HTML. `seal` is put into the file's head, where `seal.py` finds it again."""
     style = Markup(_resource("page.css"))  # ours, and holds no text of a sheet
     quotes = {quote.number: quote for quote in page.quotes}
-    return _template().render(page=page, quotes=quotes, style=style, seal=seal) + "\n"
+    return _template().render(page=page, quotes=quotes, style=style, seal=seal).lstrip() + "\n"
 
 
 @cache

@@ -91,9 +91,9 @@ def say_quantity(low: float, high: float, unit: str, said: str = "") -> str:
 
 def _join(low: float, high: float, unit: str, said: str) -> str:
     first = _say_value(low, unit, said)
-    if low == high:
-        return first
     last = _say_value(high, unit, said)
+    if low == high or first == last:
+        return first
     return f"{first} to {last}" if low < 0 or " " in first + last else f"{first}–{last}"
 
 

@@ -17,7 +17,7 @@ import click
 from narrate import __version__
 from narrate.core.findings import NarrateError
 from narrate.serve.cli import schema, sheet
-from narrate.serve.cli.saying import CANNOT_USE, STOPPED, complain, say_call, say_os_error
+from narrate.serve.cli.saying import CANNOT_USE, DONE, STOPPED, complain, say_call, say_os_error
 
 _HELP = """Compile a technician's notes into a checked job sheet.
 
@@ -74,9 +74,9 @@ def main(arguments: Sequence[str]) -> int:
         complain(say_call(error))
     except NarrateError as error:
         complain(str(error))
-    except BrokenPipeError:
+    except (BrokenPipeError, SystemExit):  # the second is how click ends when the first has come
         _drop_stdout()  # whoever read us has seen enough
-        return 0
+        return DONE
     except OSError as error:
         _drop_stdout()
         complain(say_os_error(error))

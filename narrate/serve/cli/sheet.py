@@ -47,6 +47,8 @@ Exit status:
   1  done, and a required step is not on record (only with --strict)
   2  some notes or the call cannot be used; the other notes are done all the same
 """
+# By which spreadsheets know UTF-8.
+BYTE_ORDER_MARK = b"\xef\xbb\xbf"
 # A required step in one of these states is not on record.
 _NOT_ON_RECORD = frozenset(("not recorded", "promised only", "value missing"))
 
@@ -146,12 +148,15 @@ class _Run:
             complain(str(error))
         if not self.called.notes:
             return CANNOT_USE
-        with _shared(self.target, self.force, self.paths) as shared, _progress(len(self.called.notes)) as step:
+        with WholeFiles() as files, _progress(len(self.called.notes)) as step:
+            shared = self._shared(files)
             for notes in self.called.notes:
                 self._try(notes, shared)
                 step()
+            if not self.written:
+                files.drop()
         place = self.target.folder or self.target.file
-        if place:
+        if place and self.written:
             complain(f"{_count(self.written, 'sheet')} written to {place}.")
         if self.failed:
             complain(f"{_count(self.failed, 'of the notes')} could not be used.")
@@ -181,6 +186,15 @@ class _Run:
             self._judge(notes, compiled)
             return
         self.failed += 1
+
+    def _shared(self, files: WholeFiles) -> PassingFile | None:
+        """The one file that takes all sheets of a call, where there is one; it appears when all are done."""
+        if not self.target.file:
+            return None
+        shared = files.open(check_target(self.target.file, self.target.fmt, force=self.force, notes=self.paths))
+        if self.target.fmt == "csv":
+            shared.write(BYTE_ORDER_MARK)
+        return shared
 
     def _write_into_folder(self, notes: Notes, compiled: Sheet) -> None:
         place = self.target.path_of(str(notes.sheet))
@@ -231,7 +245,7 @@ def _one_file(compiled: Sheet, target: Target) -> bytes:
         return write_json_line(compiled)
     data = write_sheet(compiled, target.fmt)
     # A file of CSV is opened by spreadsheets, which know UTF-8 by its mark; a pipe is read by programs, which do not.
-    return b"\xef\xbb\xbf" + data if target.fmt == "csv" else data
+    return BYTE_ORDER_MARK + data if target.fmt == "csv" else data
 
 
 def _for_stdout(compiled: Sheet, target: Target) -> bytes:
@@ -259,20 +273,6 @@ def _write_stdout(data: bytes) -> None:
     sys.stdout.flush()
     sys.stdout.buffer.write(data)
     sys.stdout.buffer.flush()
-
-
-@contextmanager
-def _shared(target: Target, force: bool, notes: list[Path]) -> Iterator[PassingFile | None]:
-    """The one file that takes all sheets of a call, where there is one; it appears when all are done."""
-    if not target.file:
-        yield None
-        return
-    real = check_target(target.file, target.fmt, force=force, notes=notes)
-    with WholeFiles() as files:
-        file = files.open(real)
-        if target.fmt == "csv":
-            file.write(b"\xef\xbb\xbf")
-        yield file
 
 
 @contextmanager

@@ -129,6 +129,11 @@ class WholeFiles:
         finally:
             self._clear()
 
+    def drop(self) -> None:
+        """Leave none of the files after all."""
+        self._clear()
+        self._open.clear()
+
     def _commit(self) -> None:
         for file in self._open:
             file.finish()
