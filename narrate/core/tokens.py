@@ -97,7 +97,8 @@ def split_words(source: Passage | str) -> tuple[Token, ...]:
     """The tokens of a narrative, in order; `gap` is the break that a reader would hear before each."""
     text = source if isinstance(source, str) else source.narrative
     pauses = frozenset() if isinstance(source, str) else frozenset(source.pauses)
-    soft = _soft_ends(text) if not pauses else frozenset()
+    document = isinstance(source, Passage) and source.kind == "document"  # its paragraphs are not wrapped by hand
+    soft = frozenset() if pauses or document else _soft_ends(text)
     doc = _tokenizer()(text)
     out: list[Token] = []
     before = 0

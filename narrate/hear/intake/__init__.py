@@ -8,7 +8,6 @@ what cannot be used raises NarrateError. `take_folder` lists the narratives of a
 from __future__ import annotations
 
 import hashlib
-import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -30,7 +29,6 @@ __all__ = ["MOST_BYTES", "MOST_DOCUMENT_BYTES", "SUFFIXES", "take_bytes", "take_
 MOST_BYTES = 10_000_000  # of text: a thousand pages of notes, or a day of word-timed transcript
 MOST_DOCUMENT_BYTES = 50_000_000  # of a Word file, which may hold pictures
 SUFFIXES = (".txt", ".text", ".md", ".markdown", ".srt", ".vtt", ".sbv", ".json", ".docx")  # what `take_folder` lists
-_OWN_SHEET = re.compile(rb'\s*\{\s*"schema_version"')
 
 
 def take_text(text: str, name: str | None = None) -> Passage:
@@ -91,8 +89,7 @@ def take_file(path: str | Path) -> Passage:
 def take_folder(path: str | Path) -> list[Path]:
     """The narratives of a folder, by suffix, in the order of their names; its own folders are not entered.
 
-    Hidden files, lock files and sheets that this program wrote as JSON are no narratives. NarrateError where none is
-    left.
+    Hidden files and lock files are no narratives. NarrateError where none is left.
     """
     folder, where = Path(path), str(path)
     try:
@@ -104,20 +101,10 @@ def take_folder(path: str | Path) -> list[Path]:
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
         raise NarrateError(f"cannot be listed: {reason.lower()}.", where=where, remedy="Check the path.") from None
-    found = [p for p in files if not p.name.startswith((".", "~$")) and not _is_own_sheet(p)]
+    found = [p for p in files if not p.name.startswith((".", "~$"))]
     if not found:
         raise NarrateError("holds no narratives.", where=where, remedy=f"Looked for {', '.join(SUFFIXES)}.")
     return found
-
-
-def _is_own_sheet(path: Path) -> bool:
-    if path.suffix.lower() != ".json":
-        return False
-    try:
-        with path.open("rb") as stream:
-            return _OWN_SHEET.match(stream.read(200)) is not None
-    except OSError:
-        return False  # reading it will tell why
 
 
 def _passage(text: str, blank: Passage) -> Passage:
