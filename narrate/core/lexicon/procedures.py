@@ -17,7 +17,7 @@ from __future__ import annotations
 import re
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, ConfigDict, Field, model_validator
+from pydantic import BeforeValidator, ConfigDict, Discriminator, Field, Tag, model_validator
 
 from narrate.core.lexicon.schema import Entry, Id, Phrase, Source
 from narrate.core.records import DeferredKind, FindingKind, Requirement
@@ -171,6 +171,14 @@ class Use(Entry):
     always: Ids = ()  # steps whose `only_if` is known to hold in this job
 
 
+def _which(item: Any) -> str:
+    """A list of steps holds steps and uses of modules: told apart by `use`, so that an error names the right one."""
+    return "use" if isinstance(item, Use) or (isinstance(item, dict) and "use" in item) else "step"
+
+
+Item = Annotated[Annotated[StepRule, Tag("step")] | Annotated[Use, Tag("use")], Discriminator(_which)]
+
+
 class Module(Entry):
     """Steps that many jobs share; on one sheet they are asked once."""
 
@@ -222,7 +230,7 @@ class Procedure(Entry):
     covers: Ids = ()
     pieces: tuple[Piece, ...] = ()
     split: Literal["axle"] | None = None
-    steps: tuple[StepRule | Use, ...]
+    steps: tuple[Item, ...]
     renew: tuple[Phrase, ...] = ()
     fluids: tuple[Phrase, ...] = ()
     balance: tuple[BalanceRule, ...] = ()

@@ -1,0 +1,18 @@
+"""Facts -> jobs: what was done, as the lines of work that a customer would read.
+
+In: what one narrative tells, and the trade's rules. Out: a JobHit for each job, with the facts that belong to it; ()
+where nothing was done that the trade knows.
+"""
+
+from narrate.core.handoffs import Facts
+from narrate.reckon.evidence import RuleBook, Told
+from narrate.reckon.jobs.assign import assign_facts
+from narrate.reckon.jobs.tell import JobHit, find_jobs, part_of_job
+
+__all__ = ["JobHit", "part_of_job", "tell_jobs"]
+
+
+def tell_jobs(facts: Facts | Told, book: RuleBook) -> tuple[JobHit, ...]:
+    """The jobs that were done, in the order in which they are told."""
+    told = facts if isinstance(facts, Told) else Told(facts, book)
+    return assign_facts(told, find_jobs(told))

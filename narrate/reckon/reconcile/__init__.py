@@ -1,0 +1,41 @@
+"""Jobs and facts -> steps with their states, gaps with their questions, cautions.
+
+In: what one narrative tells, the jobs told from it, and the trade's rules. Out: the records of the sheet. `quote` makes
+evidence of character spans, with times where the narrative is timed.
+"""
+
+from collections.abc import Sequence
+
+from narrate.core.handoffs import Facts
+from narrate.core.records import Caution, Gap, Job, Step
+from narrate.reckon.evidence import RuleBook, Told
+from narrate.reckon.jobs import JobHit
+from narrate.reckon.reconcile.cautions import find_cautions
+from narrate.reckon.reconcile.gaps import Quote, find_gaps
+from narrate.reckon.reconcile.steps import JobCheck, Outcome
+
+__all__ = ["check_jobs"]
+
+_MOST_QUOTES = 6  # of one step: more shows nothing more
+
+
+def check_jobs(
+    facts: Facts | Told, jobs: Sequence[JobHit], book: RuleBook, quote: Quote
+) -> tuple[tuple[Job, ...], tuple[Gap, ...], tuple[Caution, ...]]:
+    """Every step of every job judged; the gaps most urgent first; the cautions that the work calls for."""
+    told = facts if isinstance(facts, Told) else Told(facts, book)
+    by_job = [(hit, JobCheck(told, hit, jobs).outcomes()) for hit in jobs]
+    outcomes = [o for _, own in by_job for o in own]
+    sheet = tuple(
+        Job(id=hit.id, title=hit.title, evidence=quote(hit.spans), steps=tuple(_step(o, quote) for o in own))
+        for hit, own in by_job
+    )
+    return sheet, find_gaps(outcomes, jobs, told.facts, quote), find_cautions(told, jobs, outcomes)
+
+
+def _step(outcome: Outcome, quote: Quote) -> Step:
+    spans = tuple(sorted({s for p in outcome.proofs for s in p.spans}))[:_MOST_QUOTES]
+    return Step(
+        id=outcome.rule.id, label=outcome.rule.label, requirement=outcome.level, state=outcome.state,
+        evidence=quote(spans), reason=outcome.reason,
+    )

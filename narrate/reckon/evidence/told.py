@@ -1,0 +1,89 @@
+"""Facts of one narrative, indexed for the questions that procedures ask of them."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+from functools import cached_property
+
+from narrate.core.handoffs import Act, Facts, Fitted, Measured, Moved, Quantity, Spans
+from narrate.core.records import State
+from narrate.reckon.evidence.book import RuleBook
+
+
+@dataclass(frozen=True, slots=True)
+class Proof:
+    """What shows something: character spans into the narrative, the clause, and the quantity where it has one."""
+
+    spans: Spans
+    clause: int = -1
+    quantity: Quantity | None = None
+
+    @property
+    def start(self) -> int:
+        return self.spans[0][0] if self.spans else -1
+
+    @property
+    def end(self) -> int:
+        return self.spans[-1][1] if self.spans else -1
+
+
+class Told:
+    """One narrative's facts, by verb, by kind and by clause. Built once a sheet; asked many times."""
+
+    def __init__(self, facts: Facts, book: RuleBook) -> None:
+        self.facts = facts
+        self.book = book
+        self.acts: dict[str, list[Act]] = defaultdict(list)
+        for act in facts.acts:
+            self.acts[act.verb].append(act)
+        self.fitted: tuple[Fitted, ...] = facts.fitted
+        self.moved: tuple[Moved, ...] = facts.moved
+        self.measured: dict[str, list[Measured]] = defaultdict(list)
+        for reading in facts.measured:
+            self.measured[reading.what].append(reading)
+        self._said = book.sayings.find(facts.tokens, facts.clauses, facts.clause_of)
+
+    @cached_property
+    def things_in(self) -> dict[int, set[str]]:
+        """Clause -> every thing named in it, with the wider things that these belong to."""
+        named: dict[int, set[str]] = defaultdict(set)
+        for hit in self.facts.hits:
+            wider = self.book.wider.get(hit.id)
+            if wider:
+                named[self.facts.clause_of[hit.first]] |= wider
+        return named
+
+    def chars(self, first: int, last: int) -> tuple[int, int]:
+        """A token span as characters."""
+        return self.facts.tokens[first].start, self.facts.tokens[last - 1].end
+
+    def said(self, saying: str, state: State | None) -> list[Proof]:
+        """Where a saying is said in the state asked for; None: in any.
+
+        A "not" within the saying itself ("did not move") denies nothing else: such words still count as done.
+        """
+        out = []
+        facts = self.facts
+        for first, last in self._said.get(saying, ()):
+            ends = {facts.clause_of[first], facts.clause_of[last - 1]}
+            if state is None or all(self._in_state(clause, state, first, last) for clause in ends):
+                out.append(Proof((self.chars(first, last),), facts.clause_of[first]))
+        return out
+
+    def _in_state(self, clause: int, state: State, first: int, last: int) -> bool:
+        here = self.facts.clauses[clause]
+        inside = here.cue is not None and here.cue[0] < last and here.cue[1] > first
+        if here.state == "not_done" and inside:
+            return state == "done"
+        return here.state == state
+
+    def sentence_text(self, clause: int) -> str:
+        """The words of a clause, as said."""
+        here = self.facts.clauses[clause]
+        start, end = self.chars(here.first, here.last)
+        return " ".join(self.facts.narrative[start:end].split())
+
+    def neighbours(self, clause: int) -> range:
+        """The clauses beside one: the reason for a thing stands next to it."""
+        return range(max(0, clause - 1), min(len(self.facts.clauses), clause + 3))

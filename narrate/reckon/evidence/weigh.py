@@ -1,0 +1,236 @@
+"""Clues against what was told -> the proofs that meet them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+
+from narrate.core.handoffs import Act, Fitted, Measured
+from narrate.core.lexicon.procedures import Clue
+from narrate.core.records import State
+from narrate.core.tokens import split_words
+from narrate.reckon.evidence.told import Proof, Told
+
+NEAR = 150  # characters: about two spoken clauses; what lies farther apart is not said together
+_NOTHING = Proof(())
+
+
+def axle_of(position: str | None) -> str | None:
+    """`front` or `rear` where a position tells it."""
+    words = (position or "").split()
+    return "front" if "front" in words else "rear" if "rear" in words else None
+
+
+class Weigher:
+    """Asks one narrative for proofs, in the view of one job: its parts, its axle, the other jobs and steps."""
+
+    def __init__(
+        self,
+        told: Told,
+        *,
+        jobs: Iterable[str] = (),
+        parts: Sequence[Fitted] = (),
+        axle: str | None = None,
+        step_proofs: Callable[[str], list[Proof]] | None = None,
+    ) -> None:
+        self.told = told
+        self.jobs = frozenset(jobs)
+        self.parts = parts
+        self.axle = axle
+        self._step_proofs = step_proofs
+        self._wider = told.book.wider
+
+    def proofs(self, clues: Iterable[Clue], state: State | None = "done", axle: bool = False) -> list[Proof]:
+        """All that meets any of the clues in the state asked for; [] where nothing does."""
+        out: list[Proof] = []
+        for clue in clues:
+            out += self.weigh(clue, state, axle)
+        return out
+
+    def met(self, clues: Iterable[Clue], state: State | None = "done") -> bool:
+        return any(self.weigh(clue, state) for clue in clues)
+
+    def weigh(self, clue: Clue, state: State | None = "done", axle: bool = False) -> list[Proof]:
+        found: list[Proof] = getattr(self, f"_{clue.kind}")(clue, None if clue.state == "any" else state)
+        if axle and self.axle and clue.kind in ("act", "part", "reading"):
+            found = [p for p in found if not self._other_axle(p)]
+        if clue.later_than and self._step_proofs:
+            earlier = [p.start for step in clue.later_than for p in self._step_proofs(step) if p.spans]
+            found = [p for p in found if not earlier or p.start > min(earlier)]
+        if clue.times > 1 and len({p.start for p in found}) < clue.times:
+            return []
+        return found
+
+    def _other_axle(self, proof: Proof) -> bool:
+        at = axle_of(self._positions.get(proof.spans))
+        return at is not None and at != self.axle
+
+    @property
+    def _positions(self) -> dict[object, str | None]:
+        facts = self.told.facts
+        return {f.spans: f.position for group in (facts.acts, facts.fitted, facts.measured) for f in group}
+
+    def _is(self, thing: str | None, wanted: Iterable[str]) -> bool:
+        return thing is not None and not self._wider.get(thing, frozenset((thing,))).isdisjoint(wanted)
+
+    # -------------------------------------------------------------------------------------------- one kind each
+    def _act(self, clue: Clue, state: State | None) -> list[Proof]:
+        out = []
+        for verb in clue.act:
+            for act in self.told.acts.get(verb, ()):
+                if (state is None or act.state == state) and self._acts_on(act, clue):
+                    out.append(Proof(act.spans, act.clause))
+        return out
+
+    def _acts_on(self, act: Act, clue: Clue) -> bool:
+        named = self.told.things_in.get(act.clause, set())
+        if clue.off and (self._is(act.thing, clue.off) or (act.thing is None and not named.isdisjoint(clue.off))):
+            return False
+        if not clue.on or self._is(act.thing, clue.on):
+            return True
+        # a verb may have more objects than it was bound to; never so where a part was fitted or taken off
+        guess = act.thing is None or act.verb not in self.told.book.fits
+        return guess and not named.isdisjoint(clue.on)
+
+    def _part(self, clue: Clue, state: State | None) -> list[Proof]:
+        return [
+            Proof(f.spans, f.clause)
+            for f in self.told.fitted
+            if (state is None or f.state == state)
+            and self._is(f.thing, clue.part)
+            and (not clue.condition or f.condition in clue.condition)
+        ]
+
+    def _amount(self, clue: Clue, state: State | None) -> list[Proof]:
+        return [
+            Proof(m.spans, m.clause, m.quantity)
+            for m in self.told.moved
+            if (state is None or m.state == state)
+            and m.direction == clue.amount
+            and (not clue.of or self._is(m.thing, clue.of))
+        ]
+
+    def _reading(self, clue: Clue, state: State | None) -> list[Proof]:
+        return [
+            Proof(m.spans, m.clause, m.quantity)
+            for what in clue.reading
+            for m in self.told.measured.get(what, ())
+            if (state is None or m.state == state) and (not clue.of or self._reads(m, clue.of))
+        ]
+
+    def _reads(self, reading: Measured, wanted: Sequence[str]) -> bool:
+        """Of what a reading is: the thing it is bound to, else its words, else what its clause names."""
+        if self._is(reading.thing, wanted) or self._names(reading.subject, wanted):
+            return True
+        named = self.told.things_in.get(reading.clause, set())
+        return reading.thing is None and not named.isdisjoint(wanted)
+
+    def _names(self, words: str | None, wanted: Iterable[str]) -> bool:
+        if not words:
+            return False
+        keys = [t.key for t in split_words(words)]
+        return any(
+            tuple(keys[i : i + len(name)]) == name
+            for thing in wanted
+            for name in self.told.book.names.get(thing, ())
+            for i in range(len(keys) - len(name) + 1)
+        )
+
+    def _said(self, clue: Clue, state: State | None) -> list[Proof]:
+        return [proof for saying in clue.said for proof in self.told.said(saying, state)]
+
+    def _noted(self, clue: Clue, state: State | None) -> list[Proof]:
+        clauses = self.told.facts.clauses
+        return [
+            Proof(n.spans, n.clause)
+            for n in self.told.facts.noted
+            if n.kind in clue.noted
+            and (state is None or clauses[n.clause].state == state)
+            and (not clue.of or any(self._is(t, clue.of) for t in n.things))
+        ]
+
+    def _size(self, clue: Clue, state: State | None) -> list[Proof]:
+        return [Proof(s.spans, s.clause) for s in self.told.facts.sized if not clue.of or self._is(s.thing, clue.of)]
+
+    def _label(self, clue: Clue, state: State | None) -> list[Proof]:
+        facts = self.told.facts
+        return [
+            Proof((self.told.chars(x.first, x.last),), facts.clause_of[x.first])
+            for x in facts.labels
+            if x.kind in clue.label and (state is None or facts.clauses[facts.clause_of[x.first]].state == state)
+        ]
+
+    def _unit(self, clue: Clue, state: State | None) -> list[Proof]:
+        unit = self.told.facts.unit
+        return [
+            Proof((self.told.chars(*unit.spans[name]),) if name in unit.spans else ())
+            for name in clue.unit
+            if getattr(unit, name, None) is not None
+        ]
+
+    def _deferred(self, clue: Clue, state: State | None) -> list[Proof]:
+        return [
+            Proof(d.spans, d.clause)
+            for d in self.told.facts.deferred
+            if d.kind in clue.deferred and (not clue.of or any(self._is(t, clue.of) for t in d.things))
+        ]
+
+    def _mentioned(self, clue: Clue, state: State | None) -> list[Proof]:
+        facts = self.told.facts
+        return [
+            Proof((self.told.chars(h.first, h.last),), facts.clause_of[h.first])
+            for h in facts.hits
+            if self._is(h.id, clue.mentioned)
+            and (state is None or facts.clauses[facts.clause_of[h.first]].state == state)
+        ]
+
+    def _step(self, clue: Clue, state: State | None) -> list[Proof]:
+        if self._step_proofs is None or state not in (None, "done"):
+            return []
+        return [proof for step in clue.step for proof in self._step_proofs(step)]
+
+    def _job(self, clue: Clue, state: State | None) -> list[Proof]:
+        return [] if self.jobs.isdisjoint(clue.job) else [_NOTHING]
+
+    def _fitted(self, clue: Clue, state: State | None) -> list[Proof]:
+        """Every part of the job that is fitted must show it: one without its count leaves the count open."""
+        if not self.parts:
+            return []
+        if clue.fitted == "counted" and any(f.quantity is None for f in self.parts):
+            return []
+        if clue.fitted == "condition" and any(f.condition is None for f in self.parts):
+            return []
+        if clue.fitted == "number" and not any(f.number for f in self.parts):
+            return []
+        return [Proof(f.spans, f.clause) for f in self.parts]
+
+    def _all(self, clue: Clue, state: State | None) -> list[Proof]:
+        out: list[Proof] = []
+        for inner in clue.all:
+            found = self.weigh(inner, state)
+            if not found:
+                return []
+            out += found
+        return out
+
+    def _any(self, clue: Clue, state: State | None) -> list[Proof]:
+        return self.proofs(clue.any, state)
+
+    def _together(self, clue: Clue, state: State | None) -> list[Proof]:
+        """All of them within a breath or two of the first."""
+        found = [self.weigh(inner, state) for inner in clue.together]
+        if not all(found):
+            return []
+        out: list[Proof] = []
+        for anchor in found[0]:
+            others = [min(group, key=lambda p: _apart(anchor, p)) for group in found[1:]]
+            if all(p.clause == anchor.clause or _apart(anchor, p) <= NEAR for p in others):
+                out += [anchor, *others]
+        return out
+
+    def _no(self, clue: Clue, state: State | None) -> list[Proof]:
+        return [] if self.met(clue.no, state) else [_NOTHING]
+
+
+def _apart(a: Proof, b: Proof) -> int:
+    """Characters between two proofs; 0 where they overlap."""
+    return max(0, a.start - b.end, b.start - a.end)
