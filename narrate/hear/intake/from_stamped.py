@@ -23,8 +23,8 @@ _LABEL = r"(?:(?P<label>[A-Za-z][\w.'’-]{0,20}(?:[ \t][\w.'’-]{1,20}){0,2}?)
 _LINE = re.compile(
     # possessive where blanks may be many: a line of them must not be tried in all its parts
     rf"(?m)^[ \t]*+{_LABEL}(?P<open>[\[(<]?)[ \t]*+(?P<start>{STAMP})"
-    rf"(?:[ \t]*+(?:--?>|[-–—]|to)[ \t]*+(?P<end>{STAMP}))?(?P<close>[ \t]*+[\])>])?"
-    r"(?=[\s:|,–—-]|$)(?![ \t]*+[AaPp]\.?[Mm]\b)[ \t]*+(?:[:|,–—-](?=\s|$)[ \t]*+)?"
+    rf"(?:[ \t]*+(?:--?>|[-–—]|to)[ \t]*+(?P<end>{STAMP}))?(?:(?P<close>[ \t]*+[\])>])|(?=[\s:|,–—-]|$))"
+    r"(?![ \t]*+[AaPp]\.?[Mm]\b)[ \t]*+(?:[:|,–—-](?=\s|$)[ \t]*+)?"
 )
 _INLINE = re.compile(rf"\[(?P<start>{STAMP})\]")
 _PAIRS = frozenset(("", "[]", "()", "<>"))

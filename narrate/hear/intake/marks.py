@@ -76,6 +76,8 @@ def is_sound_note(note: str) -> bool:
     if len(words) > MOST_NOTE_WORDS or any(c.isdigit() for c in inner):
         return False
     known = sound_words()
+    if " ".join(words) in known.words:
+        return True
     if known.spoken.intersection(words):
         return False
     if any(w.strip("_'") in known.words or w in known.words for w in words):

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 
 from narrate.hear.intake.cue_words import Word
 
-ROLLS_FROM = 0.4  # of neighbouring cues that overlap: a file of talk stays far below, a rolling one is near 1
+ROLLS_FROM = 0.5  # of neighbouring cues that overlap: a file of talk stays far below, a rolling one is near 1
 FEWEST_PAIRS = 2
 FEWEST_WORDS = 3  # of an overlap inside lines, and of a whole line repeated where the file does not roll
 
