@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from narrate.core.handoffs import Act, Hit
+from narrate.core.handoffs import Act, Fitted, Hit, Measured, Moved
 from narrate.core.records import State
 from narrate.reckon.events.fitted import worse
 from narrate.reckon.events.things import Mention, Words
@@ -42,6 +42,30 @@ def bind_acts(words: Words, mentions: Sequence[Mention], complaint: frozenset[in
             if words.lexicon.things[mention.thing].kind == "fluid":
                 name = _FITS_FLUID.get(name, name)
             out.append(Act(name, mention.thing, mention.position, _state(words, hit, mention, state), k, spans))
+    return out
+
+
+def imply_acts(
+    words: Words, acts: Sequence[Act], fitted: Sequence[Fitted], moved: Sequence[Moved], measured: Sequence[Measured]
+) -> list[Act]:
+    """Acts that a line of the ledgers tells by itself: a part that went in was fitted, an amount was drained or filled,
+    a value was measured or torqued. One for each that no verb told already, in the ledger line's own state and words.
+    """
+    fits = {v.id for v in words.lexicon.verbs.values() if v.fits}
+    told = {(a.thing, a.state) for a in acts if a.verb in fits}
+    out: list[Act] = []
+    for part in fitted:
+        if (part.thing, part.state) not in told:
+            out.append(Act("install", part.thing, part.position, part.state, part.clause, part.spans))
+    for amount in moved:
+        verb = "fill" if amount.direction == "in" else "drain"
+        out.append(Act(verb, amount.thing, None, amount.state, amount.clause, amount.spans))
+    for reading in measured:
+        verb = "torque" if reading.what == "torque" else "measure"
+        subject = words.lexicon.subjects.get(reading.thing or "")
+        thing = subject.of[0] if subject is not None and subject.of else reading.thing
+        if thing in words.lexicon.things:
+            out.append(Act(verb, thing, reading.position, reading.state, reading.clause, reading.spans))
     return out
 
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from narrate.core.handoffs import Facts, Hit, Label, Quantity, Token, UnitUnderWork
 from narrate.core.lexicon.lexicon import Lexicon
 from narrate.read.status.judge import Standing
-from narrate.reckon.events.acts import bind_acts
+from narrate.reckon.events.acts import bind_acts, imply_acts
 from narrate.reckon.events.fitted import fit_parts
 from narrate.reckon.events.measured import measure_values
 from narrate.reckon.events.merge import merge_acts, merge_fitted
@@ -35,7 +35,8 @@ def bind_events(
     moved = move_fluids(words, mentions, complaint)
     moved_spans = frozenset((m.quantity.first, m.quantity.last) for m in moved)
     measured, sized, labour = measure_values(words, mentions, complaint, moved_spans)
-    acts = merge_acts(bind_acts(words, mentions, complaint))
+    acts = bind_acts(words, mentions, complaint)
+    acts = merge_acts([*acts, *imply_acts(words, acts, fitted, moved, measured)])
     return Facts(
         narrative, tuple(tokens), standing.clauses, standing.clause_of, tuple(hits), tuple(labels), tuple(acts),
         tuple(fitted), tuple(moved), tuple(measured), tuple(sized),

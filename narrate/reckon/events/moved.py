@@ -168,10 +168,12 @@ def _substance(
 
 def _by_verb(words: Words, verb: Hit | None) -> str | None:
     """The fluid that an act speaks of by itself in this trade: what is "recovered" is refrigerant."""
-    return words.lexicon.moves_by.get(verb.id) if verb is not None else None
+    found = words.lexicon.moves_by.get(verb.id) if verb is not None else None
+    return found if found in words.lexicon.things else None
 
 
 def _by_unit(words: Words, quantity: Quantity) -> str | None:
-    return words.lexicon.moves_by.get(f"unit:{quantity.unit}")
+    found = words.lexicon.moves_by.get(f"unit:{quantity.unit}")
+    return found if found in words.lexicon.things else None
 
 
