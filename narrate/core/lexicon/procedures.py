@@ -107,8 +107,8 @@ class Clue(Entry):
 Clues = Annotated[tuple[Clue, ...], BeforeValidator(_clues)]
 EachClue = Annotated[tuple[Clue, ...], BeforeValidator(_each_clue)]
 KINDS = (
-    "act", "part", "amount", "reading", "said", "noted", "size", "label", "unit", "deferred", "mentioned", "step", "job",
-    "fitted", "all", "any", "together", "no",
+    "act", "part", "amount", "reading", "said", "noted", "size", "label", "unit", "deferred", "mentioned", "step",
+    "job", "fitted", "all", "any", "together", "no",
 )
 Clue.model_rebuild()
 
@@ -128,7 +128,7 @@ class StepRule(Entry):
     `only_if`: the step is asked only where this holds. `must_if`: a should that then is a must. `unless`: not asked.
     `met_by`: any of these puts it on record. `values`: the numbers it needs as well. `replaces`: the module's step
     whose place it takes. `pieces`: only for these pieces of a job. `urgency`: what makes a gap pressing.
-    `answered_by`: words that answer the step though it was not done. `after`, `before`: the order that the work calls for.
+    `answered_by`: words that answer the step though it was not done. `after`, `before`: the order of the work.
     """
 
     id: Id
@@ -166,7 +166,7 @@ class Use(Entry):
 
     use: Id
     when: Clues = ()
-    level: dict[Id, Requirement] = {}
+    level: dict[Id, Requirement] = Field(default_factory=dict)
     skip: Ids = ()
     always: Ids = ()  # steps whose `only_if` is known to hold in this job
 
@@ -249,7 +249,7 @@ class Reasons(Entry):
 class ProceduresFile(Entry):
     """`groups` are words that many phrases share: `<off>` in a phrase stands for any of the group `off`."""
 
-    groups: dict[Id, tuple[str, ...]] = {}
+    groups: dict[Id, tuple[str, ...]] = Field(default_factory=dict)
     modules: tuple[Module, ...] = ()
     jobs: tuple[Procedure, ...] = ()
     reasons: Reasons | None = None

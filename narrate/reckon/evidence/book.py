@@ -80,7 +80,7 @@ def build_book(
     try:
         index = Sayings(sorted(said), groups)
     except ValueError as error:
-        raise NarrateError(f"{error}.", where="procedures", remedy="See how phrases are written in the guide.") from None
+        raise NarrateError(f"{error}.", where="procedures", remedy="See how phrases are written.") from None
     return RuleBook(
         jobs=tuple(jobs.values()),
         steps=steps,

@@ -28,7 +28,17 @@ _END = ""  # a key that no phrase holds: the end of a sentence or line
 _STOPS = frozenset(".;!?:")
 _BREATH = frozenset([",", "-", "–", "—", '"', "(", ")", "'", "“", "”", "um", "uh", "er", "uhh", "umm", "…", "..."])
 
-Node = dict[str | None, "Node | list[str]"]
+
+
+class _Node:
+    """A place in the tree: where each next key leads, where a hole leads, and the sayings that end here."""
+
+    __slots__ = ("after", "hole", "owners")
+
+    def __init__(self) -> None:
+        self.after: dict[str, _Node] = {}
+        self.hole: _Node | None = None
+        self.owners: tuple[str, ...] = ()
 
 
 @lru_cache(maxsize=65536)
@@ -38,7 +48,7 @@ def _keys(words: str) -> tuple[tuple[str, ...], ...]:
     return tuple(forms)
 
 
-def spell_out(saying: str, groups: Mapping[str, Sequence[str]] = {}) -> Iterator[tuple[str, ...]]:  # noqa: B006
+def spell_out(saying: str, groups: Mapping[str, Sequence[str]] = {}) -> Iterator[tuple[str, ...]]:
     """Every way that a saying can be said, as keys; a hole is `..`. Raises ValueError for one that is malformed.
 
     `<name>` stands for any word of the group of that name.
@@ -85,8 +95,8 @@ def spell_out(saying: str, groups: Mapping[str, Sequence[str]] = {}) -> Iterator
 class Sayings:
     """All sayings of a trade in one tree of keys: built once, then read only (safe in threads)."""
 
-    def __init__(self, sayings: Iterable[str], groups: Mapping[str, Sequence[str]] = {}) -> None:  # noqa: B006
-        self._root: Node = {}
+    def __init__(self, sayings: Iterable[str], groups: Mapping[str, Sequence[str]] = {}) -> None:
+        self._root = _Node()
         self.count = 0
         for saying in dict.fromkeys(sayings):
             self.count += 1
@@ -96,22 +106,25 @@ class Sayings:
     def _add(self, keys: tuple[str, ...], saying: str) -> None:
         node = self._root
         for key in keys:
-            node = node.setdefault(key, {})  # type: ignore[assignment]
-        owners: list[str] = node.setdefault(None, [])  # type: ignore[assignment]
-        if saying not in owners:
-            owners.append(saying)
+            if key == HOLE:
+                node.hole = node.hole or _Node()
+                node = node.hole
+            else:
+                node = node.after.setdefault(key, _Node())
+        if saying not in node.owners:
+            node.owners = (*node.owners, saying)
 
-    def find(self, tokens: Sequence[Token], clauses: Sequence[Clause], clause_of: Sequence[int]) -> dict[
-        str, list[tuple[int, int]]
-    ]:
+    def find(
+        self, tokens: Sequence[Token], clauses: Sequence[Clause], clause_of: Sequence[int]
+    ) -> dict[str, list[tuple[int, int]]]:
         """Saying -> the token spans (`last` excluded) that say it, in order of place."""
         keys, places = _stream(tokens)
-        root, found = self._root, dict[str, list[tuple[int, int]]]()
+        after, found = self._root.after, dict[str, list[tuple[int, int]]]()
         for begin, key in enumerate(keys):
-            start = root.get(key)
+            start = after.get(key)
             if start is None:
                 continue
-            for owner, end in _walk(start, keys, begin + 1):  # type: ignore[arg-type]
+            for owner, end in _walk(start, keys, begin + 1):
                 first, last = places[begin], places[end - 1] + 1
                 spans = found.setdefault(owner, [])
                 if spans and spans[-1][0] == first:
@@ -136,26 +149,24 @@ def _stream(tokens: Sequence[Token]) -> tuple[list[str], list[int]]:
     return keys, places
 
 
-def _walk(node: Node, keys: list[str], at: int) -> Iterator[tuple[str, int]]:
+def _walk(node: _Node, keys: list[str], at: int) -> Iterator[tuple[str, int]]:
     """Every saying that ends on the way from `node`, with the place after its last key; nearest ends first."""
     paths = [(node, at)]
     size = len(keys)
-    while paths:
-        here, place = paths.pop(0)
-        owners = here.get(None)
-        if owners is not None:
-            for owner in owners:
-                yield owner, place  # type: ignore[misc]
+    for here, place in paths:  # the list grows while it is walked
+        for owner in here.owners:
+            yield owner, place
         if place >= size:
             continue
-        nxt = here.get(keys[place])
-        if nxt is not None:
-            paths.append((nxt, place + 1))  # type: ignore[arg-type]
-        after = here.get(HOLE)
-        if after is not None:
-            for skip in range(HOLE_WORDS + 1):
-                if place + skip >= size or keys[place + skip] == _END:
-                    break
-                beyond = after.get(keys[place + skip])  # type: ignore[union-attr, call-overload]
-                if beyond is not None:
-                    paths.append((beyond, place + skip + 1))
+        following = here.after.get(keys[place])
+        if following is not None:
+            paths.append((following, place + 1))
+        if here.hole is None:
+            continue
+        for skip in range(min(HOLE_WORDS + 1, size - place)):
+            key = keys[place + skip]
+            if key == _END:
+                break
+            beyond = here.hole.after.get(key)
+            if beyond is not None:
+                paths.append((beyond, place + skip + 1))

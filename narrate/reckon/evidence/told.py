@@ -78,7 +78,7 @@ class Told:
             return state == "done"
         return here.state == state
 
-    def sentence_text(self, clause: int) -> str:
+    def clause_text(self, clause: int) -> str:
         """The words of a clause, as said."""
         here = self.facts.clauses[clause]
         start, end = self.chars(here.first, here.last)

@@ -9,7 +9,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import replace
 
-from narrate.core.handoffs import Spans
+from narrate.core.handoffs import Act, Fitted, Measured, Moved, Spans
 from narrate.reckon.evidence import Told
 from narrate.reckon.jobs.tell import JobHit
 
@@ -20,7 +20,9 @@ def assign_facts(told: Told, hits: Sequence[JobHit]) -> tuple[JobHit, ...]:
         return ()
     owners = [_owned(told, hit) for hit in hits]
     facts = told.facts
-    groups = {"acts": facts.acts, "fitted": facts.fitted, "moved": facts.moved, "measured": facts.measured}
+    groups: dict[str, Sequence[Act | Fitted | Moved | Measured]] = {
+        "acts": facts.acts, "fitted": facts.fitted, "moved": facts.moved, "measured": facts.measured,
+    }
     mine: list[dict[str, list[int]]] = [defaultdict(list) for _ in hits]
     for kind, group in groups.items():
         for index, fact in enumerate(group):

@@ -85,7 +85,9 @@ def _pieces(told: Told, ask: Weigher, job: Procedure, proofs: list[Proof]) -> It
     yield _hit(told, job, proofs, axle=next((a for a, own in axles.items() if own), None) if job.split else None)
 
 
-def _hit(told: Told, job: Procedure, proofs: list[Proof], *, axle: str | None = None, piece: str | None = None) -> JobHit:
+def _hit(
+    told: Told, job: Procedure, proofs: list[Proof], *, axle: str | None = None, piece: str | None = None
+) -> JobHit:
     spans = tuple(sorted({s for p in sorted(proofs, key=lambda p: p.start)[:3] for s in p.spans}))
     return JobHit(job.id, job.id, title_of(told, job, job.title, axle), spans, axle=axle, piece=piece)
 
@@ -132,13 +134,18 @@ def _mended(told: Told) -> Iterator[JobHit]:
     general = next((j for j in told.book.jobs if j.kind == "service"), None)
     if general is None:
         return
-    acts = [a for verb in _MENDING for a in told.acts.get(verb, ()) if a.state == "done" and a.thing in told.book.things]
-    acts = [a for a in acts if told.book.things[a.thing or ""].kind in ("part", "assembly", "system", "fluid", "place")]
+    done = [a for verb in _MENDING for a in told.acts.get(verb, ()) if a.state == "done"]
+    acts = [a for a in done if _workable(a.thing, told.book)]
     if not acts:
         return
     first = min(acts, key=lambda a: a.spans)
     title = title_of(told, general, general.title, None, thing=first.thing)
     yield JobHit(f"service-{first.thing}", general.id, title, first.spans, thing=first.thing)
+
+
+def _workable(thing: str | None, book: RuleBook) -> bool:
+    known = book.things.get(thing or "")
+    return known is not None and known.kind in ("part", "assembly", "system", "fluid", "place")
 
 
 def _diagnosed(told: Told) -> Iterator[JobHit]:

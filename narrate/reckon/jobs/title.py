@@ -12,7 +12,7 @@ _LONGEST_COMPLAINT = 70  # characters of a complaint that a title can carry
 
 
 def title_of(told: Told, job: Procedure, template: str, axle: str | None, thing: str | None = None) -> str:
-    """The title with its blanks filled: `{parts}`, `{part}`, `{axle}`, `{side}`, `{complaint}`; an empty one vanishes."""
+    """The title with its blanks filled: {parts}, {part}, {axle}, {side}, {complaint}; an empty one vanishes."""
     heads = [f for f in told.fitted if f.state == "done" and _is_head(f, job, thing, told)]
     if axle:
         heads = [f for f in heads if axle_of(f.position) in (axle, None)]
@@ -68,5 +68,6 @@ def _complaint(told: Told) -> str:
             if noted.kind in kinds and noted.spans:
                 start, end = noted.spans[0][0], noted.spans[-1][1]
                 words = " ".join(told.facts.narrative[start:end].split()).strip(" .,;:\"'“”")
-                return words if len(words) <= _LONGEST_COMPLAINT else words[:_LONGEST_COMPLAINT].rsplit(" ", 1)[0] + " …"
+                short = words[:_LONGEST_COMPLAINT]
+                return words if short == words else short.rsplit(" ", 1)[0] + " …"
     return ""

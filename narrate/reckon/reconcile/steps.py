@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from narrate.core.lexicon.procedures import StepRule, Value
 from narrate.core.records import Requirement, StepState
@@ -71,47 +71,46 @@ class JobCheck:
 
     def _judge(self, planned: Planned) -> Outcome:
         rule, ask = planned.rule, self._ask
-        level = planned.level
-
-        def out(state: StepState, reason: str, proofs: Sequence[Proof] = (), **more: object) -> Outcome:
-            return Outcome(self._hit, rule, planned.module, level, state, tuple(proofs), reason=reason, **more)  # type: ignore[arg-type]
-
-        if (planned.when and not ask.met(planned.when)) or (
-            rule.only_if and not planned.always and not ask.met(rule.only_if)
-        ):
-            return out("not applicable", "nothing said calls for it")
+        base = Outcome(self._hit, rule, planned.module, planned.level, "not applicable")
+        if planned.when and not ask.met(planned.when):
+            return replace(base, reason="nothing said calls for it")
+        if rule.only_if and not planned.always and not ask.met(rule.only_if):
+            return replace(base, reason="nothing said calls for it")
         if rule.unless and ask.met(rule.unless):
-            return out("not applicable", "what was said makes it needless")
-        if level == "should" and rule.must_if and ask.met(rule.must_if):
-            level = "must"
+            return replace(base, reason="what was said makes it needless")
+        if base.level == "should" and rule.must_if and ask.met(rule.must_if):
+            base = replace(base, level="must")
         proofs = ask.proofs(rule.met_by, axle=rule.axle)
         found = [(value, ask.proofs(value.by, axle=rule.axle)) for value in rule.values]
-        with_values = [p for _, own in found for p in own]
-        if proofs or with_values:
-            lacking = tuple(value for value, own in found if not own)
-            missing = [v.name for v in lacking if v.level == "must"]
-            if missing:
-                return out("value missing", f"told without {' and '.join(missing)}", [*proofs, *with_values], lacking=lacking)
-            return out("recorded", "told as done", [*proofs, *with_values], lacking=lacking)
-        return self._not_met(rule, level, out)
+        proofs += [p for _, own in found for p in own]
+        if not proofs:
+            return self._not_met(base)
+        lacking = tuple(value for value, own in found if not own)
+        missing = [v.name for v in lacking if v.level == "must"]
+        told = replace(base, proofs=tuple(proofs), lacking=lacking)
+        if missing:
+            return replace(told, state="value missing", reason=f"told without {' and '.join(missing)}")
+        return replace(told, state="recorded", reason="told as done")
 
-    def _not_met(self, rule: StepRule, level: Requirement, out: object) -> Outcome:
-        ask, told = self._ask, self._told
-        make = out  # a closure of _judge that fills in what all outcomes of a step share
+    def _not_met(self, base: Outcome) -> Outcome:
+        """No words tell of it as done: it was answered, refused, promised, or is simply not there."""
+        ask, told, rule = self._ask, self._told, base.rule
         answered = ask.proofs(rule.answered_by, state=None)
         if answered:
-            return make("not done with reason", told.sentence_text(answered[0].clause), answered)  # type: ignore[operator, no-any-return]
+            words = told.clause_text(answered[0].clause)
+            return replace(base, state="not done with reason", reason=words, proofs=tuple(answered))
         clues = (*rule.met_by, *(c for v in rule.values for c in v.by))
         refused = [p for p in ask.proofs(clues, "not_done") if p.clause >= 0]
         if refused:
-            words = told.sentence_text(refused[0].clause)
+            words = told.clause_text(refused[0].clause)
             if self._explained(refused[0].clause):
-                return make("not done with reason", words, refused)  # type: ignore[operator, no-any-return]
-            return make("not recorded", "said not to be done, and not why", refused, refused=words)  # type: ignore[operator, no-any-return]
+                return replace(base, state="not done with reason", reason=words, proofs=tuple(refused))
+            why = "said not to be done, and not why"
+            return replace(base, state="not recorded", reason=why, proofs=tuple(refused), refused=words)
         planned = [p for p in ask.proofs(clues, "planned") if p.clause >= 0]
         if planned:
-            return make("promised only", "told as a plan, not as done", planned)  # type: ignore[operator, no-any-return]
-        return make("not recorded", "no words tell of it")  # type: ignore[operator, no-any-return]
+            return replace(base, state="promised only", reason="told as a plan, not as done", proofs=tuple(planned))
+        return replace(base, state="not recorded", reason="no words tell of it")
 
     def _explained(self, clause: int) -> bool:
         """Whether a reason stands with a refusal; that it was forgotten is none."""
