@@ -34,7 +34,7 @@ def read_measures(text: str, trade: str | None = None) -> list[records.Measure]:
 
     passage = take_text(text)
     tokens = split_words(passage)
-    lexicon = load_lexicon(trade or tell_trade(tokens))
+    lexicon = load_trade(trade or tell_trade(tokens))
     hits, _, quantities, _ = read_words(tokens, lexicon, None)
     quote = Evidencer(passage)
     return [
@@ -112,7 +112,7 @@ def gather_facts(passage: Passage, lexicon: Lexicon, day: date | None) -> Facts:
 def compile_passage(passage: Passage, dictated_on: date | str | None = None, trade: str | None = None) -> records.Sheet:
     """Compile what intake handed on."""
     day = as_date(dictated_on)
-    lexicon = load_lexicon(trade or tell_trade(split_words(passage)))
+    lexicon = load_trade(trade or tell_trade(split_words(passage)))
     facts = gather_facts(passage, lexicon, day)
     quote = Evidencer(passage)
     book = rule_book(lexicon)
@@ -148,15 +148,25 @@ def compile_passage(passage: Passage, dictated_on: date | str | None = None, tra
     )
 
 
+def _with_book(lexicon: Lexicon) -> None:
+    """Make the procedures of a lexicon ready to ask, beside it."""
+    lexicon.files["book"] = build_book(
+        lexicon.files.get("procedures", ()), lexicon.files.get("cautions", ()), lexicon.things,
+        lexicon.verbs.values(), lexicon.subjects.values(),
+    )
+
+
+def load_trade(trade: str, more: tuple[Path, ...] = ()) -> Lexicon:
+    """A trade's lexicon with its rule book (`rule_book`)."""
+    return load_lexicon(trade, more, _with_book)
+
+
 def rule_book(lexicon: Lexicon) -> RuleBook:
-    """The procedures of a lexicon, made ready once."""
-    book = lexicon.files.get("book")
-    if book is None:
-        book = lexicon.files["book"] = build_book(
-            lexicon.files.get("procedures", ()), lexicon.files.get("cautions", ()), lexicon.things,
-            lexicon.verbs.values(), lexicon.subjects.values(),
-        )
-    return book  # type: ignore[no-any-return]
+    """The procedures of a lexicon that `load_trade` gave."""
+    if "book" not in lexicon.files:
+        _with_book(lexicon)
+    book: RuleBook = lexicon.files["book"]
+    return book
 
 
 def vehicle_of(facts: Facts, unit: UnitUnderWork, quote: Evidencer) -> records.Vehicle:

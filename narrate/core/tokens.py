@@ -65,20 +65,27 @@ def _whole(text: str) -> re.Match[str] | None:
     return found
 
 
-@lru_cache(maxsize=1)
+_MOST_WORDS = 200_000  # the tokenizer remembers each string that it has met; past this it starts afresh
+_made: list[Any] = []
+
+
 def _tokenizer() -> Any:
-    import spacy
+    """The tokenizer of a blank English pipeline with our rules; made at the first call."""
+    if _made and len(_made[0].vocab.strings) < _MOST_WORDS:
+        return _made[0]
+    from spacy.lang.en import English
     from spacy.tokenizer import Tokenizer
 
-    vocab = spacy.blank("en").vocab
-    return Tokenizer(
-        vocab,
+    tokenizer = Tokenizer(
+        English().vocab,
         rules={},
         prefix_search=re.compile(_PREFIX).search,
         suffix_search=re.compile(_SUFFIX).search,
         infix_finditer=re.compile(_INFIX).finditer,
         token_match=_whole,
     )
+    _made[:] = [tokenizer]
+    return tokenizer
 
 
 @lru_cache(maxsize=32768)

@@ -5,8 +5,9 @@
 
 from __future__ import annotations
 
+import re
 import threading
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -14,8 +15,9 @@ from typing import Any
 from narrate.core.findings import NarrateError
 from narrate.core.handoffs import Hit, Token
 from narrate.core.lexicon import schema
+from narrate.core.lexicon.cache import content_key, remember
 from narrate.core.lexicon.load import files_of, lexicon_root, read_model, trades
-from narrate.core.lexicon.match import PhraseIndex, bare_forms, longest_first
+from narrate.core.lexicon.match import PhraseIndex, bare_forms, key_of, longest_first
 from narrate.core.lexicon.schema import Cue, Fluid, Make, Subject, Thing, Verb
 from narrate.core.tokens import split_words
 
@@ -90,6 +92,7 @@ class Lexicon:
         return thing is not None and not self.wider(thing).isdisjoint(wanted)
 
 
+_PLAIN = re.compile(r"[a-z]+(?: [a-z]+)*$")
 _VOWELS = frozenset("aeiou")
 
 
@@ -121,6 +124,8 @@ class _Builder:
         self.split = splitter
 
     def keys(self, phrase: str) -> tuple[str, ...]:
+        if _PLAIN.match(phrase):  # what the splitter would give, without asking it
+            return tuple(map(key_of, phrase.split(" ")))
         return tuple(t.key for t in self.split(phrase))
 
     def claim(self, layer: str, entry: str, phrase: str) -> None:
@@ -298,14 +303,35 @@ def _read_trade(build: _Builder, folder: Path, extra: dict[str, Any], own: bool)
                     build.claim("said", phrase, phrase)
 
 
+def lexicon_files(roots: Iterable[Path]) -> list[Path]:
+    """Every file that a lexicon of these folders may be made from, in order."""
+    return sorted(path for root in roots for path in root.rglob("*.yaml"))
+
+
 _loaded: dict[tuple[str, tuple[Path, ...]], Lexicon] = {}
 _lock = threading.Lock()
 
 
-def load_lexicon(trade: str = "light-vehicle", more: tuple[Path, ...] = ()) -> Lexicon:
-    """The lexicon of one trade, with a shop's own folders `more` layered over ours. NarrateError names what is wrong."""
+def load_lexicon(
+    trade: str = "light-vehicle",
+    more: tuple[Path, ...] = (),
+    finish: Callable[[Lexicon], None] = lambda lexicon: None,
+) -> Lexicon:
+    """The lexicon of one trade, with a shop's own folders `more` layered over ours. NarrateError names what is wrong.
+
+    Made once a process, and kept between processes by content (cache.py); `finish` adds what a later room makes of it.
+    """
     wanted = (trade, tuple(Path(p).resolve() for p in more))
     with _lock:
         if wanted not in _loaded:
-            _loaded[wanted] = build_lexicon(trade, (lexicon_root(), *wanted[1]))
+            roots = (lexicon_root(), *wanted[1])
+            code = sorted(Path(__file__).resolve().parents[2].rglob("*.py"))
+            key = content_key([*lexicon_files(roots), *code], trade)
+
+            def make() -> Lexicon:
+                built = build_lexicon(trade, roots)
+                finish(built)
+                return built
+
+            _loaded[wanted] = remember(f"{trade}-{key[:32]}", make)
         return _loaded[wanted]

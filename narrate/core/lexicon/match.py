@@ -7,6 +7,7 @@ lexicon's phrases and the narrative's words go through `key_of`, so that a rule 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+import threading
 from functools import lru_cache
 from typing import Any
 
@@ -15,6 +16,8 @@ from narrate.core.handoffs import Hit, Token
 _KEEP_POSSESSIVE = frozenset(
     "it's that's there's he's she's who's what's here's where's let's one's how's when's everything's nothing's".split()
 )
+_STRANGE = "\u00b7"
+_SHARED = frozenset(("verb", "said", "cue", "model", "finding", "place", "labour"))  # layers that share phrases
 # contractions whose spelling without the apostrophe is another word
 _NO_BARE = frozenset("we're we'll he'll she'll i'll i'd we'd he'd she'd it's who're let's can't won't".split())
 
@@ -46,20 +49,33 @@ def bare_forms(phrase: str) -> Iterable[str]:
 
 
 class PhraseIndex:
-    """All phrases of a trade: `add` while building, `find` for ever after (safe in threads)."""
+    """All phrases of a trade: `add` while building, `find` for ever after (safe in threads).
+
+    A PhraseMatcher of thirty thousand phrases takes a second to fill, and one narrative can meet only those whose first
+    two words it holds; so the matcher is filled as words come up. What `find` gives never depends on what came before.
+    """
 
     def __init__(self) -> None:
         self._owners: dict[tuple[str, ...], list[tuple[str, str]]] = {}
+        self._waiting: dict[tuple[str, ...], list[tuple[str, ...]]] | None = None
+        self._known: frozenset[str] = frozenset()
         self._matcher: Any = None
         self._vocab: Any = None
-        self._by_key: dict[int, list[tuple[str, str]]] = {}
+        self._lock = threading.Lock()
+
+    def __getstate__(self) -> dict[str, Any]:
+        return {"_owners": self._owners}
+
+    def __setstate__(self, state: dict[str, Any]) -> None:
+        self.__init__()  # type: ignore[misc]
+        self._owners = state["_owners"]
 
     def add(self, layer: str, entry: str, keys: tuple[str, ...]) -> str | None:
         """Claim a phrase for an entry; returns the entry of the same layer that had it already, if any."""
         owners = self._owners.setdefault(keys, [])
         for other_layer, other in owners:
             if other_layer == layer and other != entry:
-                if layer in ("verb", "said", "cue", "model", "finding", "place", "labour") or layer.startswith("unless"):
+                if layer in _SHARED or layer.startswith("unless"):
                     continue
                 return other
             if other_layer == layer and other == entry:
@@ -70,34 +86,44 @@ class PhraseIndex:
     def phrases(self) -> Iterable[tuple[tuple[str, ...], list[tuple[str, str]]]]:
         return self._owners.items()
 
-    def _build(self) -> None:
-        import spacy
-        from spacy.matcher import PhraseMatcher
-        from spacy.tokens import Doc
+    def _ready(self) -> dict[tuple[str, ...], list[tuple[str, ...]]]:
+        """The phrases that no narrative has called for yet, by their first two words."""
+        if self._waiting is None:
+            from spacy.matcher import PhraseMatcher
+            from spacy.vocab import Vocab
 
-        vocab = spacy.blank("en").vocab
-        matcher = PhraseMatcher(vocab, attr="ORTH")
-        by_key: dict[int, list[tuple[str, str]]] = {}
-        for n, (keys, owners) in enumerate(self._owners.items()):
-            name = f"p{n}"
-            matcher.add(name, [Doc(vocab, words=list(keys))])
-            by_key[vocab.strings[name]] = owners
-        self._vocab, self._by_key = vocab, by_key
-        self._matcher = matcher
+            waiting: dict[tuple[str, ...], list[tuple[str, ...]]] = {}
+            for keys in self._owners:
+                waiting.setdefault(keys[:2], []).append(keys)
+            self._known = frozenset(key for keys in self._owners for key in keys)
+            self._vocab = Vocab()
+            self._matcher = PhraseMatcher(self._vocab, attr="ORTH")
+            self._waiting = waiting
+        return self._waiting
 
     def find(self, tokens: Sequence[Token]) -> list[Hit]:
         """Every phrase on the tokens, each layer's own, overlaps and all, in order of place."""
-        if self._matcher is None:
-            self._build()
         from spacy.tokens import Doc
 
         if not tokens:
             return []
-        doc = Doc(self._vocab, words=[t.key or " " for t in tokens])
+        with self._lock:
+            waiting = self._ready()
+            # words of no phrase all become one mark, so that the vocabulary does not grow with what is read
+            keys = [t.key if t.key in self._known else _STRANGE for t in tokens]
+            due: list[tuple[str, ...]] = []
+            for pair in zip(keys, [*keys[1:], _STRANGE], strict=True):
+                if pair in waiting:
+                    due += waiting.pop(pair)
+                if pair[:1] in waiting:
+                    due += waiting.pop(pair[:1])
+            if due:
+                self._matcher.add("phrase", [Doc(self._vocab, words=list(words)) for words in due])
+            matches = self._matcher(Doc(self._vocab, words=keys))
         hits = [
             Hit(layer, entry, first, last)
-            for match, first, last in self._matcher(doc)
-            for layer, entry in self._by_key[match]
+            for _, first, last in matches
+            for layer, entry in self._owners[tuple(keys[first:last])]
         ]
         hits.sort(key=lambda h: (h.first, -h.last, h.layer, h.id))
         return hits

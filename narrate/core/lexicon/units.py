@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
-from typing import Annotated, Literal
+from typing import Annotated
 
 from pydantic import Field, StringConstraints, model_validator
 
@@ -156,7 +156,18 @@ class Frame(Entry):
     near: tuple[Phrase, ...] = ()
     least: Exact | None = None
     most: Exact | None = None
-    what: Literal["size", "reading", "amount", "any"] = "any"
+    both: bool = False  # a word before and one after are asked for
+    never: tuple[Phrase, ...] = ()  # straight behind it: then it is something else
+    why: str = ""
+
+
+class Alternative(Entry):
+    """The unit that a bare value is in where it makes no sense in the subject's own: a gap of 41 is told in thousandths."""
+
+    unit: Code
+    other: Code
+    least: Exact | None = None  # limits of its own, where the scales cannot be converted (gauge and absolute vacuum)
+    most: Exact | None = None
     why: str = ""
 
 
@@ -172,5 +183,6 @@ class NumbersFile(Entry):
     labels: tuple[LabelRule, ...] = ()
     ratings: tuple[Rating, ...] = ()
     frames: tuple[Frame, ...] = ()
+    alternatives: tuple[Alternative, ...] = ()
     refrigerants: dict[str, tuple[str, ...]]  # designation -> letters said behind it
     threads: dict[str, tuple[str, ...]]  # inch size -> its pitches
