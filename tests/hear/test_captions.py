@@ -1,6 +1,7 @@
 """Captions: the words said, each once, with their times. The cases stand in captions.yaml and sound_notes.yaml.
 
-The rules are those of W3C WebVTT, section 4 (header, time codes, cues, blocks, cue text) and, for SubRip, what is seen in the wild.
+The rules are those of W3C WebVTT, section 4 (header, time codes, cues, blocks, cue text), and for SubRip, which has
+no rules, what is seen in the wild.
 """
 
 from pathlib import Path
@@ -46,7 +47,9 @@ def test_what_is_a_caption_stays_one_in_windows_1252_and_utf_16(case):
 
 
 def test_a_quote_carries_its_time():
-    passage = take_text("1\n00:00:01,000 --> 00:00:03,000\ndrained it\n\n2\n00:01:03,000 --> 00:01:06,000\nfour quarts of oil\n")
+    passage = take_text(
+        "1\n00:00:01,000 --> 00:00:03,000\ndrained it\n\n2\n00:01:03,000 --> 00:01:06,000\nfour quarts of oil\n"
+    )
     at = passage.narrative.index("quarts")
     span = next(t for t in passage.times if t.start <= at < t.end)
     assert (span.from_s, span.to_s) == (63.0, 66.0)
@@ -96,7 +99,9 @@ def test_a_transcript_may_count_minutes_past_the_hour():
     assert say_time(4540.9) == "1:15:40"
 
 
-@pytest.mark.parametrize("text", ["WEBVTT\n", "WEBVTT\n\nNOTE nothing here\n", "1\n00:00:01,000 --> 00:00:02,000\n[Music]\n"])
+@pytest.mark.parametrize(
+    "text", ["WEBVTT\n", "WEBVTT\n\nNOTE nothing here\n", "1\n00:00:01,000 --> 00:00:02,000\n[Music]\n"]
+)
 def test_captions_without_a_word_are_refused(text):
     with pytest.raises(NarrateError) as error:
         take_text(text, "a.vtt")

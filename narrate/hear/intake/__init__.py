@@ -121,7 +121,7 @@ def _passage(text: str, blank: Passage) -> Passage:
     if looks_like_captions(text):
         return join_pieces(hear_captions(text, where), replace(passage, kind="captions"))
     refuse_markup(text, where)
-    stamped = hear_stamped(text)
+    stamped = hear_stamped(text, where)
     if stamped is not None:
         return join_pieces(stamped, replace(passage, kind="transcript"))
     return passage

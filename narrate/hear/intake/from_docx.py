@@ -81,7 +81,11 @@ def _part(archive: zipfile.ZipFile, name: str, where: str) -> Element:
     if len(data) > MOST_PART_BYTES:
         raise NarrateError(f"unpacks to more than {MOST_PART_BYTES // 1_000_000} MB.", where=where, remedy=_REMEDY)
     if b"<!DOCTYPE" in data or b"<!ENTITY" in data or data[:2] in (b"\xff\xfe", b"\xfe\xff"):
-        raise NarrateError("is a Word document that declares entities of its own.", where=where, remedy=_REMEDY)
+        raise NarrateError(
+            "is a Word document with entities or an encoding that no word processor writes.",
+            where=where,
+            remedy=_REMEDY,
+        )
     return ElementTree.fromstring(data)
 
 

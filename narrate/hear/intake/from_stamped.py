@@ -12,21 +12,23 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+from narrate.core.findings import NarrateError
 from narrate.core.records import Notice
 from narrate.hear.intake.cues import LINE_END
 from narrate.hear.intake.made_up import Spoken, set_aside
 from narrate.hear.intake.marks import Marked, blank_marks, is_numbered_speaker, repeated_labels, tell_of_marks, tidy
 from narrate.hear.intake.pieces import Heard, Piece, spanning
-from narrate.hear.intake.timecodes import STAMP, seconds_of
+from narrate.hear.intake.timecodes import seconds_of
 
+_TIME = r"\d{1,3}:\d{2}(?::\d{2})?(?:[.,]\d{1,3})?"
 _LABEL = r"(?:(?P<label>[A-Za-z][\w.'’-]{0,20}(?:[ \t][\w.'’-]{1,20}){0,2}?):?[ \t]++)?"
 _LINE = re.compile(
     # possessive where blanks may be many: a line of them must not be tried in all its parts
-    rf"(?m)^[ \t]*+{_LABEL}(?P<open>[\[(<]?)[ \t]*+(?P<start>{STAMP})"
-    rf"(?:[ \t]*+(?:--?>|[-–—]|to)[ \t]*+(?P<end>{STAMP}))?(?:(?P<close>[ \t]*+[\])>])|(?=[\s:|,–—-]|$))"
+    rf"(?m)^[ \t]*+{_LABEL}(?P<open>[\[(<]?)[ \t]*+(?P<start>{_TIME})"
+    rf"(?:[ \t]*+(?:--?>|[-–—]|to)[ \t]*+(?P<end>{_TIME}))?(?:(?P<close>[ \t]*+[\])>])|(?=[\s:|,–—-]|$))"
     r"(?![ \t]*+[AaPp]\.?[Mm]\b)[ \t]*+(?:[:|,–—-](?=\s|$)[ \t]*+)?"
 )
-_INLINE = re.compile(rf"\[(?P<start>{STAMP})\]")
+_INLINE = re.compile(rf"\[(?P<start>{_TIME})\]")
 _PAIRS = frozenset(("", "[]", "()", "<>"))
 WORK_BEGINS_S = 6 * 3600  # a first "time in the recording" from 6:00 on, as hours or as minutes, is a time of day
 FIRST_BARE_S = 20  # a bare `0:05` on the first passage: where a recording's transcript begins
@@ -129,8 +131,8 @@ def _with_inline(text: str, stamps: Sequence[Stamp]) -> tuple[Stamp, ...]:
     return tuple(sorted(out, key=lambda s: s.start))
 
 
-def hear_stamped(text: str) -> Heard | None:
-    """The words of stamped text with their times, or None where the text is not stamped."""
+def hear_stamped(text: str, where: str) -> Heard | None:
+    """The words of stamped text with their times; None where it is not stamped, NarrateError where it has no words."""
     text = LINE_END.sub("\n", text)
     stamps = find_stamps(text)
     if not stamps:
@@ -157,6 +159,8 @@ def hear_stamped(text: str) -> Heard | None:
             pieces.append(Piece(words, spanning(words, from_s, to_s)))
             spoken.append(Spoken(words, from_s, to_s))
     kept, made_up = set_aside(spoken)
+    if not kept:
+        raise NarrateError("holds time codes and no words.", where=where, remedy="Check that it is the right file.")
     notices = (_tell(len(stamps)), *tell_of_marks(sounds, songs, first_s), *made_up)
     last = max(s.from_s if s.to_s is None else max(s.from_s, s.to_s) for s in stamps)
     return Heard(tuple(pieces[i] for i in kept), notices, last)

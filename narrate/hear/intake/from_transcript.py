@@ -60,7 +60,7 @@ def _spans(text: str, segment: Segment) -> tuple[TimedSpan, ...]:
     for word in segment.words:
         said = word.text.strip()
         start = text.find(said, at, at + LOOK_AHEAD + len(said))
-        if start >= 0:
+        if said and start >= 0:
             at = start + len(said)
             found.append((start, at, word))
     out: list[TimedSpan] = []

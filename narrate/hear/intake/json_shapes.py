@@ -105,7 +105,7 @@ def _of_list(items: Sequence[Any]) -> list[Segment]:
     segments = [s for s in (_segment(_best(i)) for i in items if isinstance(i, dict)) if s is not None]
     words = sum(len(s.said.text.split()) for s in segments)
     if len(segments) > 1 and words < 2 * len(segments) and not any(s.words for s in segments):
-        return _by_silence([s.said for s in segments])
+        return _by_silence([s.said for s in segments if s.said.text.strip()])
     return segments
 
 
