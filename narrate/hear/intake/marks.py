@@ -22,6 +22,10 @@ _SPEAKER_MARK = re.compile(r"(?:^|(?<=\s))(?:>{2,}|»)")
 _DASH = re.compile(r"(?m)^[ \t]*+[-–—][ \t]*+(?=[A-Za-z])")
 _LABEL = re.compile(r"[ \t]*+((?:[A-Z][\w.'’-]{0,20}[ \t]?){1,3}):(?=\s|$)(?!\s*+\d)")
 _LINE_LABEL = re.compile(r"(?m)^[ \t]*+([A-Za-z][\w.'’-]{0,20}(?:[ \t][\w.'’-]{1,20}){0,2}):(?=\s|$)")
+_BRACKET_LABEL = re.compile(
+    r"(?m)^[ \t]*+(?:\[[A-Za-z][^\[\]()\n]{0,30}\]|\([A-Za-z][^\[\]()\n]{0,30}\)):(?=\s)(?!\s*+\d)"
+)
+_CLOCK = re.compile(r"\d{1,3}:\d{2}(?::\d{2})?")
 _WORD = re.compile(r"[\w'’]+")
 MOST_NOTE_WORDS = 8  # a longer note tells more than a sound
 
@@ -44,6 +48,7 @@ class SoundWords:
     words: frozenset[str]
     spoken: frozenset[str]
     speakers: frozenset[str]
+    roles: frozenset[str]
     closings: frozenset[str]
 
 
@@ -56,6 +61,7 @@ def sound_words() -> SoundWords:
         frozenset(lists["sound-word"]),
         frozenset(lists["spoken-word"]),
         frozenset(lists["speaker"]),
+        frozenset(lists["speaker-role"]),
         frozenset(lists["closing"]),
     )
 
@@ -69,7 +75,7 @@ def _forms(verb: str) -> set[str]:
 
 def is_sound_note(note: str) -> bool:
     """Whether a note, brackets included, tells a sound, or holds nothing at all ("[ __ ]")."""
-    inner = note[1:-1].lower().replace("’", "'")
+    inner = _CLOCK.sub("", note[1:-1]).lower().replace("’", "'")  # "[inaudible 00:12]"
     words = _WORD.findall(inner)
     if not any(c.isalnum() for c in inner):
         return bool(re.fullmatch(r"[\s_♪♫♬.…*-]*", inner)) and note[0] == "["
@@ -120,9 +126,8 @@ def _blank_voices(text: str, labels: frozenset[str], voices: list[int]) -> str:
         spans.append((found.start(), named.end() if named else found.end()))
     if text.lstrip()[:1] in ("-", "–", "—"):
         spans.extend(m.span() for m in _DASH.finditer(text))
-    for found in _LINE_LABEL.finditer(text):
-        if found[1] in labels:
-            spans.append(found.span())
+    spans.extend(m.span() for m in _LINE_LABEL.finditer(text) if m[1] in labels)
+    spans.extend(m.span() for m in _BRACKET_LABEL.finditer(text))
     out: list[str] = []
     at = 0
     for start, end in sorted(spans):
@@ -147,7 +152,7 @@ def tidy(marked: Marked) -> str:
 
 
 def repeated_labels(text: str) -> frozenset[str]:
-    """Labels before a colon that open lines and name who speaks: `Speaker 2`, or capitals that come at least twice.
+    """Labels before a colon that open lines and name who speaks: `Speaker 2`, `TECH`, or capitals that come twice.
 
     "LEFT: 7/32" is none, however often it comes: a label with a figure after it is about the figure.
     """
@@ -161,8 +166,13 @@ def repeated_labels(text: str) -> frozenset[str]:
     return frozenset(
         label
         for label, count in counts.items()
-        if is_numbered_speaker(label) or (count > 1 and label.isupper() and label not in about and _is_name(label))
+        if is_numbered_speaker(label)
+        or (label.isupper() and label not in about and (_is_role(label) or (count > 1 and _is_name(label))))
     )
+
+
+def _is_role(label: str) -> bool:
+    return label.lower() in sound_words().roles
 
 
 def _is_name(label: str) -> bool:
