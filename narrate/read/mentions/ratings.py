@@ -1,0 +1,97 @@
+"""Nominal figures that belong to a thing's name: "12 V battery, 650 CCA", "its tag says 150 A", "two 12-ounce cans"."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from narrate.core.handoffs import Gap, Label
+from narrate.read.mentions.found import Found
+from narrate.read.mentions.talk import Talk
+
+
+def take_ratings(talk: Talk, found: list[Found]) -> list[Label]:
+    """The labels of what is a rating; their values are marked gone."""
+    out: list[Label] = []
+    for n, one in enumerate(found):
+        if one.gone or not one.said or one.retracted:
+            continue
+        if _nominal(talk, one, found[n - 1] if n else None):
+            out.append(Label("nominal", written(one), one.first, one.last))
+            one.gone = True
+        elif _rated(talk, one):
+            out.append(Label("rating", written(one), one.first, one.last))
+            one.gone = True
+    return out
+
+
+def written(one: Found) -> str:
+    """The value in normal form: "12 V", "30..35 psi"."""
+    low, high = plain(one.low), plain(one.high)
+    return f"{low} {one.unit}" if one.low == one.high else f"{low}..{high} {one.unit}"
+
+
+def plain(value: Fraction) -> str:
+    return str(value.numerator) if value.denominator == 1 else f"{float(value):.6g}"
+
+
+def _nominal(talk: Talk, one: Found, before: Found | None) -> bool:
+    """A container's own size behind its count: "two 12-ounce cans"."""
+    if one.container or before is None or before.gone or before.said and not before.counted or before.last != one.first:
+        return False
+    end = talk.shop.lists["can-words"].starts_at(talk.lows, one.last)
+    if end < 0 or not (before.low.denominator == 1 and before.low < 60):
+        return False
+    word = talk.lows[one.last]
+    before.unit = "can" if word in ("can", "cans") else ("bottle" if word in ("bottle", "bottles", "jug", "jugs") else "each")
+    before.said, before.last = True, max(before.last, before.end)
+    return True
+
+
+def _rated(talk: Talk, one: Found) -> bool:
+    tokens, lows = talk.tokens, talk.lows
+    for rated in talk.shop.ratings:
+        rating = rated.rating
+        if one.unit not in rating.units or (rated.values and one.low not in rated.values):
+            continue
+        if not rating.nouns and not rating.before:
+            return True  # a unit that only ratings have
+        if one.last < len(lows) and tokens[one.last].gap <= Gap.SOFT and rating.nouns and not one.elided:
+            k = one.last
+            if talk.low(k) in ("new", "agm", "blade", "style", "rated", "hd", "fully", "tall", "short", "h4", "mini"):
+                k += 1
+            if rated.nouns.starts_at(talk.bare, k) > 0:
+                return True
+        if rating.before:
+            k = one.first
+            while k > 0 and lows[k - 1] in ("a", "at", ":", "of", "is", "was", "for", "only", "about", "to"):
+                if rated.before.ends_at(lows, k) >= 0:
+                    return True
+                k -= 1
+            if rated.before.ends_at(lows, k) >= 0:
+                return True
+    return False
+
+
+def take_cranking(talk: Talk, found: list[Found]) -> list[Label]:
+    """"650 CCA" is a rating, unless it was measured: "412 CCA measured", "tested at 480 CCA"."""
+    out: list[Label] = []
+    measured = talk.shop.lists["measured"]
+    for one in found:
+        if one.gone or one.said or one.low.denominator != 1 or not 100 <= one.low <= 2500:
+            continue
+        end = talk.shop.lists["cranking-amps"].starts_at(talk.lows, one.last)
+        before = -1
+        if end < 0 and talk.shop.lists["cranking-amps"].ends_at(talk.lows, one.first) >= 0:
+            end, before = one.last, one.first
+        if end < 0:
+            if talk.shop.lists["rated-before"].ends_at(talk.lows, one.first) >= 0:
+                out.append(Label("rating", plain(one.low), one.first, one.last))
+                one.gone = True
+            continue
+        near = range(max(0, one.first - 6), min(len(talk.lows), end + 4))
+        if any(talk.lows[j] in measured.words and talk.segment[j] == talk.segment[one.first] for j in near):
+            one.unit, one.said, one.last = "A", True, end
+            continue
+        out.append(Label("rating", f"{plain(one.low)} A", one.first if before < 0 else before, end))
+        one.gone = True
+    return out

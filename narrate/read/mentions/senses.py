@@ -1,0 +1,135 @@
+"""Which unit an ambiguous word means: pounds of air, of torque or of refrigerant; ounces by weight or by volume.
+
+The nearest word that tells decides: what the amount is of, first of all, then what stands before it, then what follows.
+"""
+
+from __future__ import annotations
+
+from narrate.read.mentions.found import Found
+from narrate.read.mentions.ranges import take_unit
+from narrate.read.mentions.shop import Meaning, ambiguous_key
+from narrate.read.mentions.talk import Talk
+
+REACH = 14
+CARRY = 45  # tokens over which the last meaning of the same word holds
+_TURNS = frozenset(("plus", "another", "then", "additional", "+", "further", "more", "turn", "turned"))
+_BREAKS = frozenset((",", ";", ".", "and", "then", "but", "with", "so", "before", "after", "while", "when", "plus", ":", "lugs", "-", "–", "because", "which", "that", "the"))
+
+
+def settle_senses(talk: Talk, found: list[Found]) -> None:
+    """Give every value with an ambiguous unit word its unit, in place and in order."""
+    last: dict[str, tuple[int, str]] = {}
+    previous: Found | None = None
+    for one in found:
+        if one.gone:
+            continue
+        if one.choice is not None:
+            key = ambiguous_key(one.choice)
+            unit = _decide(talk, one, key, previous)
+            if not unit:
+                carried = last.get(key)
+                if carried is not None and one.first - carried[0] <= CARRY:
+                    unit = carried[1]
+            one.unit = unit or one.choice.default
+            if unit or key not in last:
+                last[key] = (one.last, one.unit)
+            one.choice = None
+        previous = one
+
+
+def _decide(talk: Talk, one: Found, key: str, previous: Found | None) -> str:
+    meanings = [m for m in talk.shop.meanings[key] if _in_range(m, one)]
+    if key == "degrees" and previous is not None and previous.unit in ("ftlb", "Nm", "inlb", "deg"):
+        link = talk.lows[previous.last : one.first]
+        if len(link) <= 5 and (any(w in _TURNS for w in link) or not link):
+            return "deg"
+    scores: dict[str, float] = {}
+    if key == "ounces":
+        _by_fluid(talk, one, scores)
+    for meaning in meanings:
+        distance = _nearest(talk, one, meaning)
+        if distance is not None:
+            unit = meaning.sense.unit
+            scores[unit] = min(scores.get(unit, 99.0), distance)
+    if not scores:
+        return ""
+    return min(scores.items(), key=lambda s: s[1])[0]
+
+
+def _in_range(meaning: Meaning, one: Found) -> bool:
+    return (meaning.low is None or abs(one.low) >= meaning.low) and (meaning.high is None or abs(one.high) <= meaning.high)
+
+
+def _nearest(talk: Talk, one: Found, meaning: Meaning) -> float | None:
+    """How far the nearest telling word is: steps, a little more behind a break, backwards at half a step more."""
+    lows, segment, size = talk.bare, talk.segment, len(talk.lows)
+    best: float | None = None
+    here = segment[one.first]
+    cost, j = 0.0, one.last
+    if j < size and lows[j] == "of":
+        cost = -2.0
+    while j < size and j < one.last + REACH and segment[j] == here:
+        if lows[j] in _BREAKS:
+            cost += 3.0
+        if meaning.near.starts_at(lows, j) > 0:
+            best = j - one.last + cost
+            break
+        j += 1
+    cost, j = 0.0, one.first - 1
+    while j >= 0 and j >= one.first - REACH and segment[j] >= here - 1:
+        if segment[j] != here:
+            cost += 2.0
+            here = segment[j]
+        if lows[j] in (",", ";", "and", "then", "but"):
+            cost += 1.0
+        if meaning.near.starts_at(lows, j) > 0:
+            distance = one.first - j - 0.5 + cost
+            if best is None or distance < best:
+                best = distance
+            break
+        j -= 1
+    return best
+
+
+def _by_fluid(talk: Talk, one: Found, scores: dict[str, float]) -> None:
+    for fluid in talk.fluids:
+        unit = talk.shop.ounces.get(fluid.id)
+        if unit is None:
+            continue
+        if fluid.first >= one.last:
+            distance = float(fluid.first - one.last)
+            between = talk.lows[one.last : fluid.first]
+            distance += 3.0 * sum(w in _BREAKS and w != "the" for w in between)
+            if between[:1] == ["of"] or not between:
+                distance -= 2.0
+        elif fluid.last <= one.first:
+            distance = one.first - fluid.last + 0.5 + sum(w in (",", "and", "then", "but") for w in talk.lows[fluid.last : one.first])
+        else:
+            continue
+        if distance <= REACH and abs(talk.segment[one.first] - talk.segment[fluid.first]) <= 1:
+            scores[unit] = min(scores.get(unit, 99.0), distance)
+
+
+def share_units(talk: Talk, found: list[Found]) -> None:
+    """"six, seven and five thirty-seconds", "20 and 8 mm": in a list the last unit is everybody's."""
+    alive = [f for f in found if not f.gone]
+    for k in range(len(alive) - 2, -1, -1):
+        one, other = alive[k], alive[k + 1]
+        if one.said or one.counted or not other.said or other.container or one.retracted or other.number.article:
+            continue
+        link = [w for w in talk.lows[one.last : other.first] if w not in ("um", "uh", "a", "an")]
+        if link not in ([","], ["and"], [",", "and"], ["&"], ["/"], ["or"], [",", "or"], ["/", "or"], ["then"], [",", "then"], ["and", "then"]):
+            continue
+        if other.unit in ("each", "set", "pair", "h", "min", "s", "d", "%") or one.number.has_fraction != other.number.has_fraction and (
+            other.number.denominator != 32
+        ):
+            continue
+        if other.number.denominator == 32 and not one.number.has_fraction and one.low.denominator == 1 and one.low < 32 and other.unit == "":
+            continue
+        if "then" in link and other.unit == "deg":
+            continue  # staged: foot pounds, then degrees
+        small, big = sorted((abs(one.low), abs(other.low)))
+        if small > 0 and big / small > 8:
+            continue
+        take_unit(one, other)
+        one.elided = True

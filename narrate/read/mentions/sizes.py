@@ -1,0 +1,23 @@
+"""Drives of ratchets and sockets: "3/8 drive" names the tool and is no size of a fastener."""
+
+from __future__ import annotations
+
+from narrate.core.handoffs import Label
+from narrate.read.mentions.found import Found
+from narrate.read.mentions.ratings import plain
+from narrate.read.mentions.talk import Talk
+
+
+def take_drives(talk: Talk, found: list[Found]) -> list[Label]:
+    """A label for each drive size; its value is marked gone."""
+    out: list[Label] = []
+    for one in found:
+        if one.gone or not (one.number.has_fraction or one.low == 1) or one.low > 2:
+            continue
+        if one.said and one.unit != "in":
+            continue
+        end = talk.shop.lists["drive-words"].starts_at(talk.lows, one.last)
+        if end > 0 and not (talk.low(one.last) == "drive" and talk.low(one.last + 1) in ("belt", "shaft", "axle", "plate", "pulley")):
+            out.append(Label("drive", f"{plain(one.low)} in", one.first, one.last + 1))
+            one.gone = True
+    return out
