@@ -19,6 +19,7 @@ _WHAT = {
 }
 _VACUUM_UNITS = frozenset(("inHg", "micron", "mmHg", "torr"))
 _LENGTHS = frozenset(("thickness", "length", "clearance"))
+_OF_PARTS = frozenset(("torque", "resistance", "voltage", "current", "thickness", "length", "clearance", "angle", "count-turns"))
 _SIZED = frozenset(("fastener", "tool"))
 
 
@@ -106,6 +107,9 @@ def find_subject(words: Words, mentions: Sequence[Mention], quantity: Quantity, 
         if best is not None:
             break
     near = _nearest(words, mentions, quantity.first, quantity.last, k, sized=False)
+    if best is not None and _generic(words, best[1]):
+        near = near or _spoken_of(words, mentions, quantity, k)
+        best = None if near is not None else best
     if best is not None and (near is None or best[0] <= _away(near.first, near.last, quantity) + 2 or what != "torque"):
         entry = words.lexicon.subjects[best[1].id]
         name, position = entry.name, None
@@ -121,11 +125,25 @@ def find_subject(words: Words, mentions: Sequence[Mention], quantity: Quantity, 
     verb = _verb_before(words, quantity, k)
     if verb is not None:
         return Subject(what, words.lexicon.verbs[verb.id].name, verb.id, None, (verb.first, verb.last))
-    earlier = next((m for m in reversed(mentions) if m.first < quantity.first and _measurable(words, m)), None)
-    if earlier is not None and words.clauses[k].sentence - words.clauses[earlier.clause].sentence <= 1:
+    earlier = _spoken_of(words, mentions, quantity, k)
+    if earlier is not None:
         thing = words.lexicon.things[earlier.thing]
         return Subject(what, thing.name, earlier.thing, earlier.position, (earlier.first, earlier.last))
     return Subject(what, None, None, _place(words, quantity, k), None)
+
+
+def _generic(words: Words, hit: Hit) -> bool:
+    """A reading's entry that only names the kind of reading ("torque", "resistance"), not what it is of."""
+    entry = words.lexicon.subjects[hit.id]
+    return not entry.of and entry.name.lower() in (entry.what, hit.id.replace("-", " ")) and entry.what in _OF_PARTS
+
+
+def _spoken_of(words: Words, mentions: Sequence[Mention], quantity: Quantity, k: int) -> Mention | None:
+    """The part last named before the value, in this sentence or the one before."""
+    earlier = next((m for m in reversed(mentions) if m.first < quantity.first and _measurable(words, m)), None)
+    if earlier is None or words.clauses[k].sentence - words.clauses[earlier.clause].sentence > 1:
+        return None
+    return earlier
 
 
 def _place(words: Words, quantity: Quantity, k: int) -> str | None:
@@ -151,7 +169,7 @@ def _away(first: int, last: int, quantity: Quantity) -> int:
 
 
 def _measurable(words: Words, mention: Mention) -> bool:
-    return words.lexicon.things[mention.thing].kind not in ("place",)
+    return words.lexicon.things[mention.thing].kind not in ("place", "tool")
 
 
 def _nearest(

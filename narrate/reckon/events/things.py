@@ -72,12 +72,22 @@ class Words:
         self.verb_at: dict[int, list[Hit]] = {}
         for h in self.verb_hits:
             self.verb_at.setdefault(h.first, []).append(h)
-        self.place_at: dict[int, Hit] = {i: h for h in hits if h.layer == "place" for i in range(h.first, h.last)}
+        self.place_at: dict[int, Hit] = {
+            i: h for h in hits if h.layer == "place" and not self._left_as_verb(h) for i in range(h.first, h.last)
+        }
         self.reading_hits = [h for h in hits if h.layer == "reading"]
         self.by_clause: dict[int, list[Hit]] = {}
         for h in hits:
             self.by_clause.setdefault(self.clause_of[h.first], []).append(h)
         self.quantity_at: dict[int, Quantity] = {i: q for q in quantities for i in range(q.first, q.last)}
+
+    def _left_as_verb(self, hit: Hit) -> bool:
+        """"i left it alone": no side."""
+        if self.lows[hit.first] != "left" or hit.last - hit.first > 1:
+            return False
+        after = self.lows[hit.last] if hit.last < len(self.lows) else ""
+        before = self.lows[hit.first - 1] if hit.first else ""
+        return after in _AFTER_LEAVING or before in _BEFORE_LEAVING
 
     def span(self, first: int, last: int) -> tuple[int, int]:
         return self.tokens[first].start, self.tokens[last - 1].end
@@ -93,6 +103,8 @@ class Words:
         return 0 <= other < len(self.clauses) and self.clauses[k].sentence == self.clauses[other].sentence
 
 
+_AFTER_LEAVING = frozenset(("it", "them", "that", "those", "this", "him", "her", "alone", "over", "everything", "some", "as", "in"))
+_BEFORE_LEAVING = frozenset(("i", "we", "was", "were", "had", "have", "is", "been", "and", "what's", "percent", "%", "life", "mm"))
 _HIDING = frozenset(("vin", "plate", "model", "make", "year", "date", "odometer", "part-number", "number"))
 
 
@@ -209,8 +221,17 @@ def _mention(words: Words, hit: Hit) -> Mention:
     while j < hit.first and (lows[j] in (",", "-", "*", "•", ".") or lows[j] in sets["opener"]):
         j += 1
     before = lows[j - 1] if j > clause.first else ""
-    located = before in _LOCATION and not (before == "of" and j >= 2 and lows[j - 2] in ("set", "pair", "couple", "rest", "all", "one", "lot"))
+    located = before in _LOCATION
+    if before == "of" and j >= 2:  # a set of pads, two of the clips
+        partial = words.quantity_at.get(j - 2)
+        if partial is not None and partial.unit in COUNTS:
+            located = False
+            count, count_unit = (partial.low, partial.unit) if count is None else (count, count_unit)
+        elif lows[j - 2] in ("set", "pair", "couple", "rest", "all", "one", "lot"):
+            located = False
     count, count_unit, tail_condition = _after(words, hit, clause.last, count, count_unit)
+    if located:
+        tail_condition = None
     places += _places_after(words, hit, clause.last)
     low = lows[hit.last - 1]
     plural = low.endswith("s") and not low.endswith(("ss", "us"))
@@ -226,9 +247,19 @@ def _after(
     """What stands behind the head: "O-rings (4)", "washers both new", "clips x6"."""
     condition: Condition | None = None
     lows = words.lows
-    for j in range(hit.last, min(hit.last + 7, len(lows))):
-        if j in words.noun_at or (j in words.verb_at and lows[j] not in ("fit",)):
+    past = False  # behind another noun only "both new" still speaks of this one
+    for j in range(hit.last, min(hit.last + 8, len(lows))):
+        if j in words.noun_at:
+            if words.tokens[j].gap >= Gap.LINE or lows[j - 1] in ("and", ","):
+                break
+            past = True
+            continue
+        if j in words.verb_at and lows[j] not in ("fit",):
             break
+        if past:
+            if lows[j] in words.lexicon.word_sets["new"] and lows[j - 1] in ("both", "all") and j < end:
+                condition = "new"
+            continue
         quantity = words.quantity_at.get(j)
         if quantity is not None and quantity.unit in COUNTS and count is None and j <= hit.last + 2 and j < end + 2:
             after = quantity.last
