@@ -54,6 +54,7 @@ class RuleBook:
     things: Mapping[str, Thing]
     wider: Mapping[str, frozenset[str]]
     names: Mapping[str, tuple[tuple[str, ...], ...]]
+    bare: Mapping[str, frozenset[str]]  # a short name ("filter") -> the things whose names end in it ("oil filter")
     fits: frozenset[str]  # verbs that fit or remove a part: what they act on is never guessed
 
     def procedure(self, job: str) -> Procedure:
@@ -92,8 +93,23 @@ def build_book(
         wider={thing: _wider(thing, things) for thing in things}
         | {s.id: frozenset((s.id,)).union(*(_wider(t, things) for t in s.of)) for s in subjects},
         names={t.id: tuple(tuple(w.key for w in split_words(s)) for s in t.say) for t in things.values()},
+        bare=_bare(things),
         fits=frozenset(v.id for v in verbs if v.fits or v.removes),
     )
+
+
+def _bare(things: Mapping[str, Thing]) -> dict[str, frozenset[str]]:
+    """Short names of parts and what they may be short for; "the nut" is left alone: a machine has too many."""
+    ends: dict[tuple[str, ...], set[str]] = {}
+    for thing in things.values():
+        words = tuple(thing.name.lower().replace("-", " ").split())
+        for n in range(1, len(words)):
+            ends.setdefault(words[n:], set()).add(thing.id)
+    return {
+        thing.id: frozenset(ends[tail])
+        for thing in things.values()
+        if thing.kind != "fastener" and (tail := tuple(thing.name.lower().replace("-", " ").split())) in ends
+    }
 
 
 def _wider(thing: str, things: Mapping[str, Thing]) -> frozenset[str]:

@@ -30,12 +30,14 @@ class Weigher:
         jobs: Iterable[str] = (),
         parts: Sequence[Fitted] = (),
         axle: str | None = None,
+        own: Iterable[str] = (),
         step_proofs: Callable[[str], list[Proof]] | None = None,
     ) -> None:
         self.told = told
         self.jobs = frozenset(jobs)
         self.parts = parts
         self.axle = axle
+        self._own = frozenset(own)  # what the job is about: a bare "filter" is then the one of this job
         self._step_proofs = step_proofs
         self._wider = told.book.wider
 
@@ -70,7 +72,12 @@ class Weigher:
         return {f.spans: f.position for group in (facts.acts, facts.fitted, facts.measured) for f in group}
 
     def _is(self, thing: str | None, wanted: Iterable[str]) -> bool:
-        return thing is not None and not self._wider.get(thing, frozenset((thing,))).isdisjoint(wanted)
+        if thing is None:
+            return False
+        if not self._wider.get(thing, frozenset((thing,))).isdisjoint(wanted):
+            return True
+        meant = self.told.book.bare.get(thing)
+        return meant is not None and any(w in meant and w in self._own for w in wanted)
 
     # -------------------------------------------------------------------------------------------- one kind each
     def _act(self, clue: Clue, state: State | None) -> list[Proof]:

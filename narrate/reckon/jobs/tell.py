@@ -121,7 +121,10 @@ def _replacements(told: Told, kept: Iterable[str]) -> Iterator[JobHit]:
 
 
 def _belongs(thing: str, covered: set[str], book: RuleBook) -> bool:
-    return not book.wider.get(thing, frozenset((thing,))).isdisjoint(covered)
+    """Whether a part is among what jobs cover; a bare "cap" is, where they cover some cap."""
+    return not book.wider.get(thing, frozenset((thing,))).isdisjoint(covered) or not book.bare.get(
+        thing, frozenset()
+    ).isdisjoint(covered)
 
 
 def _is_line(thing: str, book: RuleBook) -> bool:

@@ -35,6 +35,7 @@ class JobCheck:
         self._planned = {p.rule.id: p for p in told.book.steps[hit.procedure]}
         self._done: dict[str, Outcome] = {}
         self._open: set[str] = set()
+        job = told.book.procedure(hit.procedure)
         parts = tuple(
             f
             for f in told.fitted
@@ -45,6 +46,7 @@ class JobCheck:
             jobs={h.procedure for h in hits},
             parts=parts,
             axle=hit.axle,
+            own=() if hit.thing else (*job.heads, *job.covers),
             step_proofs=self._proofs_of,
         )
 
