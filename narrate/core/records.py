@@ -260,6 +260,24 @@ class Caution(Record):
     source: str
 
 
+class Addendum(Record):
+    """Words added after the narrative was dictated: the answer to a question (`step`, `job` and `kind` of its gap), or an
+    addition of the speaker's own (`question` null). They stand in `narrative` from `start` to `end`.
+
+    `outcome` tells what an answer came to: the question is `answered`, or closed by a `reason` for not doing it; or it
+    stays open, because the answer was a `promise`, gave `no reason`, was `not known` to the speaker, or `unclear` to us.
+    """
+
+    start: int = Field(ge=0)
+    end: int = Field(ge=0)
+    made_on: date | None = None
+    question: str | None = None
+    step: str | None = None
+    job: str | None = None
+    kind: GapKind | None = None
+    outcome: Literal["answered", "reason", "promise", "no reason", "not known", "unclear"] = "answered"
+
+
 class Sheet(Record):
     """The job sheet: one narrative, compiled. Every value on it carries the words that it rests on."""
 
@@ -283,3 +301,4 @@ class Sheet(Record):
     gaps: tuple[Gap, ...] = ()
     unknown: tuple[Unknown, ...] = ()
     cautions: tuple[Caution, ...] = ()
+    addenda: tuple[Addendum, ...] = ()
