@@ -104,9 +104,21 @@ def test_amounts_of_one_substance_stand_together_and_balances_follow(page):
     moved, balanced = tables(page, "amounts")
     assert texts(moved.rows, 0) == ["refrigerant R-134a"] * 2 + ["PAG oil"] * 3
     assert [(row.cells[1].text, row.cells[2].text) for row in moved.rows] == [
-        ("1.1 lb", ""), ("", "1.6 lb"), ("≈ 0.5 fl oz", ""), ("3 fl oz", ""), ("", "3.5 fl oz"),
+        ("1.1 lb", "–"), ("–", "1.6 lb"), ("≈ 0.5 fl oz", "–"), ("3 fl oz", "–"), ("–", "3.5 fl oz"),
     ]  # fmt: skip
     assert texts(balanced.rows, 4) == ["in and out agree", "more in than out", "cannot tell"]
+
+
+def test_a_column_that_would_tell_nothing_is_left_out(page):
+    def headings(laid_out: Page, block: str) -> list[str]:
+        return [column.heading for column in tables(laid_out, block)[0].columns]
+
+    assert headings(page, "readings") == ["Of what", "What", "Value", "Limit", "Job"]
+    sheet = rich_sheet()
+    unjudged = tuple(reading.model_copy(update={"verdict": None}) for reading in sheet.readings)
+    plain = arrange(sheet.model_copy(update={"jobs": sheet.jobs[:1], "readings": unjudged}))
+    assert headings(plain, "readings") == ["Of what", "What", "Value"]
+    assert headings(plain, "amounts") == ["Substance", "Out", "In"]
 
 
 def test_a_part_number_is_not_touched(page):

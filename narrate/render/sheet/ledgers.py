@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 from narrate.core.records import Measure, Sheet
 from narrate.render.formats.page import Block, Column, Piece, Row, Table
@@ -12,13 +13,16 @@ from narrate.render.sheet.wording import BALANCE, VERDICT
 
 _UNSAID = Piece("not said", tone="faint")
 _NONE = Piece("–", tone="faint")
+_EMPTY = Piece("")
 
 
 def ledger_blocks(sheet: Sheet, quotes: Quotes) -> list[Block]:
-    """A block for each ledger that has a line; the job that a line belongs to stands beside it where there are two."""
+    """A block for each ledger that has a line; the job of each line stands beside it where there are several jobs."""
     titles = {job.id: job.title for job in sheet.jobs}
 
     def job_of(job: str | None) -> Piece:
+        if len(titles) < 2:
+            return _EMPTY
         return Piece(titles[job]) if job in titles else _NONE
 
     makers = (_parts, _amounts, _readings, _sizes, _time)
@@ -62,8 +66,8 @@ def _amounts(sheet: Sheet, quotes: Quotes, job_of: JobOf) -> Block | None:
         Row(
             (
                 Piece(amount.substance, tone="strong"),
-                Piece(say_measure(amount.measure)) if amount.direction == "out" else Piece(""),
-                Piece(say_measure(amount.measure)) if amount.direction == "in" else Piece(""),
+                Piece(say_measure(amount.measure)) if amount.direction == "out" else _NONE,
+                Piece(say_measure(amount.measure)) if amount.direction == "in" else _NONE,
                 job_of(amount.job),
             ),
             quotes.of(amount),
@@ -111,6 +115,7 @@ def _balances(sheet: Sheet, quotes: Quotes) -> Table:
 
 def _readings(sheet: Sheet, quotes: Quotes, job_of: JobOf) -> Block | None:
     rows = []
+    judged = any(reading.verdict for reading in sheet.readings if reading.state == "done")
     for reading in sheet.readings:
         if reading.state != "done":
             continue
@@ -118,10 +123,10 @@ def _readings(sheet: Sheet, quotes: Quotes, job_of: JobOf) -> Block | None:
             mark, words = VERDICT[reading.verdict]
             verdict = Piece(words, mark=mark, tone="strong" if reading.verdict == "outside" else "plain")
         else:
-            verdict = Piece("no limit named", tone="faint")
+            verdict = Piece("no limit named", tone="faint") if judged else _EMPTY
         cells = (
             Piece(reading.subject or reading.what, tone="strong"),
-            Piece(reading.what if reading.subject else ""),
+            Piece(reading.what) if reading.subject else _EMPTY,
             Piece(say_measure(reading.measure)),
             verdict,
             job_of(reading.job),
@@ -161,4 +166,9 @@ def _time(sheet: Sheet, quotes: Quotes, job_of: JobOf) -> Block | None:
 
 
 def _block(id: str, heading: str, about: str, columns: tuple[Column, ...], rows: list[Row]) -> Block | None:
-    return Block(id, heading, (Table(about, columns, tuple(rows)),)) if rows else None
+    """A ledger as a block, without the columns that are empty in every line; None where it has no line."""
+    if not rows:
+        return None
+    used = [at for at in range(len(columns)) if any(row.cells[at].text for row in rows)]
+    kept = tuple(replace(row, cells=tuple(row.cells[at] for at in used)) for row in rows)
+    return Block(id, heading, (Table(about, tuple(columns[at] for at in used), kept),))

@@ -8,7 +8,7 @@ from narrate.core.records import Evidence, FindingKind, Measure, Sheet, Vehicle
 from narrate.render.formats.page import Block, Column, Fact, Facts, Note, Piece, Row, Table
 from narrate.render.sheet.measures import say_measure
 from narrate.render.sheet.quotes import Quotes
-from narrate.render.sheet.wording import BALANCE, FOUND, GAP, NOT_SAID, REQUIREMENT
+from narrate.render.sheet.wording import BALANCE, FOUND, NOT_SAID, REQUIREMENT
 
 _UNSAID = Piece(NOT_SAID, tone="faint")
 
@@ -89,7 +89,7 @@ def questions_block(sheet: Sheet, quotes: Quotes) -> Block:
     if not sheet.gaps:
         none = "No question is open." if sheet.jobs else "No question is open, because no job is known."
         return Block("questions", "Open questions", (Note((Piece(none),)),))
-    titles = {job.id: job.title for job in sheet.jobs}
+    titles = {job.id: job.title for job in sheet.jobs} if len(sheet.jobs) > 1 else {}
     rows = []
     for number, gap in enumerate(sheet.gaps, start=1):
         about = " · ".join(part for part in (titles.get(gap.job or "", ""), gap.message) if part)
@@ -99,7 +99,6 @@ def questions_block(sheet: Sheet, quotes: Quotes) -> Block:
                     Piece(str(number)),
                     Piece(gap.question, tone="strong", note=about),
                     Piece(REQUIREMENT[gap.severity], tone="strong" if gap.severity == "must" else "plain"),
-                    Piece(GAP[gap.kind]),
                     Piece(""),
                 ),
                 quotes.of(gap),
@@ -108,9 +107,8 @@ def questions_block(sheet: Sheet, quotes: Quotes) -> Block:
         )
     columns = (
         Column("No.", 5, "right"),
-        Column("Question", 45),
+        Column("Question, and why", 54),
         Column("Answer is", 12),
-        Column("Why asked", 14),
-        Column("Answer", 24, blank=True),
+        Column("Answer", 29, blank=True),
     )
     return Block("questions", "Open questions", (Table("Open questions, most urgent first", columns, tuple(rows)),))

@@ -6,7 +6,7 @@ stand beside every one of them.
 
 from __future__ import annotations
 
-from narrate.core.records import DeferredKind, FindingKind, GapKind, Requirement, State, StepState
+from narrate.core.records import DeferredKind, FindingKind, Requirement, State, StepState
 from narrate.render.formats.page import Mark, Tone
 
 DONE = Mark("●", "x")
@@ -39,17 +39,6 @@ STATE: dict[State, tuple[Mark, str]] = {
 }
 
 REQUIREMENT: dict[Requirement, str] = {"must": "required", "should": "advised"}
-
-GAP: dict[GapKind, str] = {
-    "missing": "not on record",
-    "value missing": "value missing",
-    "promised only": "promised only",
-    "out of range": "value doubtful",
-    "contradicted": "told two ways",
-    "imbalance": "amounts do not agree",
-    "impossible": "cannot be so",
-    "unclear": "unclear",
-}
 
 BALANCE: dict[str, tuple[Mark, str]] = {
     "balanced": (DONE, "in and out agree"),

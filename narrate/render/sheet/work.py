@@ -9,6 +9,10 @@ from narrate.render.sheet.quotes import Quotes
 from narrate.render.sheet.wording import REQUIREMENT, STATE, STEP
 
 
+# States whose words say all that there is to say: a reason beside them would only say it again.
+_PLAIN = ("recorded", "not recorded")
+
+
 def no_job(sheet: Sheet) -> str:
     """What a sheet without a job says of itself."""
     return "Nothing said" if not sheet.narrative.strip() else "No job could be told from these notes"
@@ -53,7 +57,11 @@ def _job(sheet: Sheet, job: Job, quotes: Quotes) -> tuple[Body, ...]:
             missed = step.requirement == "must" and tone == "strong"
             cells = (
                 Piece(words, mark=mark, tone="strong" if missed else "plain"),
-                Piece(step.label, tone="strong" if missed else "plain", note=step.reason),
+                Piece(
+                    step.label[:1].upper() + step.label[1:],
+                    tone="strong" if missed else "plain",
+                    note="" if step.state in _PLAIN else step.reason,
+                ),
                 Piece(REQUIREMENT[step.requirement], tone="plain" if step.requirement == "must" else "faint"),
             )
             rows.append(Row(cells, quotes.among(step.evidence), tone="urgent" if missed else "plain"))
