@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -26,6 +27,15 @@ class Proof:
     @property
     def end(self) -> int:
         return self.spans[-1][1] if self.spans else -1
+
+
+def outermost(proofs: Iterable[Proof]) -> tuple[tuple[int, int], ...]:
+    """The places that proofs rest on, in order; one that lies within another says nothing more, and is left out."""
+    out: list[tuple[int, int]] = []
+    for start, end in sorted({s for p in proofs for s in p.spans}, key=lambda s: (s[0], -s[1])):
+        if not out or end > out[-1][1]:
+            out.append((start, end))
+    return tuple(out)
 
 
 class Told:

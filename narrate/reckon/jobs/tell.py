@@ -11,12 +11,13 @@ from dataclasses import dataclass, field, replace
 
 from narrate.core.handoffs import Fitted, Spans
 from narrate.core.lexicon.procedures import Procedure
-from narrate.reckon.evidence import Proof, RuleBook, Told, Weigher, axle_of
+from narrate.reckon.evidence import Proof, RuleBook, Told, Weigher, axle_of, outermost
 from narrate.reckon.jobs.title import title_of
 
 _LINE_KINDS = frozenset(("part", "assembly"))  # what is a line of work by itself; seals and fasteners come with one
 _SUNDRY = ("fastener", "seal", "consumable")
 _MENDING = ("repair", "clean", "adjust", "program", "machine", "lubricate", "flush", "align")
+_MOST_QUOTES = 3  # of one job: its first words show what it is
 _TESTING = ("test", "check", "inspect", "measure", "read-codes", "leak-test", "pressure-test", "listen")
 
 
@@ -70,6 +71,7 @@ def _started(told: Told, ask: Weigher) -> Iterator[tuple[str, list[Proof]]]:
 def _pieces(told: Told, ask: Weigher, job: Procedure, proofs: list[Proof]) -> Iterator[JobHit]:
     """A job as the lines that a customer would read: by piece, or by axle where both were worked on."""
     if job.pieces:
+        ask = Weigher(told, own=job.heads)  # with the plugs told, a bare "coil" is an ignition coil
         for piece in job.pieces:
             own = [p for p in ask.proofs(piece.starts) if p.spans]
             if own:
@@ -88,7 +90,7 @@ def _pieces(told: Told, ask: Weigher, job: Procedure, proofs: list[Proof]) -> It
 def _hit(
     told: Told, job: Procedure, proofs: list[Proof], *, axle: str | None = None, piece: str | None = None
 ) -> JobHit:
-    spans = tuple(sorted({s for p in sorted(proofs, key=lambda p: p.start)[:3] for s in p.spans}))
+    spans = outermost(proofs)[:_MOST_QUOTES]
     return JobHit(job.id, job.id, title_of(told, job, job.title, axle), spans, axle=axle, piece=piece)
 
 
@@ -108,14 +110,14 @@ def _replacements(told: Told, kept: Iterable[str]) -> Iterator[JobHit]:
         return
     covered = {t for job in kept for t in (*told.book.procedure(job).heads, *told.book.procedure(job).covers)}
     left = [f for f in told.fitted if f.state == "done" and not _belongs(f.thing, covered, told.book)]
-    lines = [f for f in left if _is_line(f.thing, told.book)]
+    lines = [f for f in left if _is_line(f.thing, told.book) and not (kept and f.thing in told.book.bare)]
     if not lines and not kept:
         lines = [f for f in left if told.book.things.get(f.thing) and told.book.things[f.thing].kind != "fluid"][:1]
     for part in {f.thing: f for f in reversed(lines)}.values():
         same = [f for f in lines if f.thing == part.thing]
         axles = {axle_of(f.position) for f in same}
         axle = axles.pop() if len(axles) == 1 else None
-        spans = tuple(sorted({s for f in same for s in f.spans}))[:4]
+        spans = outermost(Proof(f.spans) for f in same)[:_MOST_QUOTES]
         title = title_of(told, general, general.title, axle, thing=part.thing)
         yield JobHit(f"replace-{part.thing}", general.id, title, spans, axle=axle, thing=part.thing)
 

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 
 from narrate.core.handoffs import Facts
 from narrate.core.records import Caution, Gap, Job, Step
-from narrate.reckon.evidence import RuleBook, Told
+from narrate.reckon.evidence import RuleBook, Told, outermost
 from narrate.reckon.jobs import JobHit
 from narrate.reckon.reconcile.cautions import find_cautions
 from narrate.reckon.reconcile.gaps import Quote, find_gaps
@@ -34,8 +34,7 @@ def check_jobs(
 
 
 def _step(outcome: Outcome, quote: Quote) -> Step:
-    spans = tuple(sorted({s for p in outcome.proofs for s in p.spans}))[:_MOST_QUOTES]
     return Step(
         id=outcome.rule.id, label=outcome.rule.label, requirement=outcome.level, state=outcome.state,
-        evidence=quote(spans), reason=outcome.reason,
+        evidence=quote(outermost(outcome.proofs)[:_MOST_QUOTES]), reason=outcome.reason,
     )

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable
 
 from narrate.core.handoffs import Facts, Spans
 from narrate.core.records import Evidence, Gap, GapKind
+from narrate.reckon.evidence import outermost
 from narrate.reckon.jobs import JobHit
 from narrate.reckon.reconcile.steps import Outcome
 
@@ -64,8 +65,7 @@ def _gap_of(outcome: Outcome, quote: Quote) -> Gap | None:
 
 def _spans(outcome: Outcome) -> Spans:
     """The words of the step, else the words that made it a job."""
-    own = sorted({s for p in outcome.proofs for s in p.spans})
-    return tuple(own[:3]) or outcome.job.spans[:1]
+    return outermost(outcome.proofs)[:3] or outcome.job.spans[:1]
 
 
 def _message(outcome: Outcome) -> str:
