@@ -92,7 +92,8 @@ def questions_block(sheet: Sheet, quotes: Quotes) -> Block:
     titles = {job.id: job.title for job in sheet.jobs} if len(sheet.jobs) > 1 else {}
     rows = []
     for number, gap in enumerate(sheet.gaps, start=1):
-        about = " · ".join(part for part in (titles.get(gap.job or "", ""), gap.message) if part)
+        plain = gap.kind == "missing" and gap.severity == "should"  # the question says it all
+        about = " · ".join(part for part in (titles.get(gap.job or "", ""), "" if plain else gap.message) if part)
         rows.append(
             Row(
                 (

@@ -8,7 +8,6 @@ from narrate.render.sheet.measures import say_count, say_measure
 from narrate.render.sheet.quotes import Quotes
 from narrate.render.sheet.wording import REQUIREMENT, STATE, STEP
 
-
 # States whose words say all that there is to say: a reason beside them would only say it again.
 _PLAIN = ("recorded", "not recorded")
 
