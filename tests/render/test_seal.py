@@ -62,7 +62,7 @@ def test_a_document_saved_again_by_another_program_is_no_longer_ours():
     assert not is_ours(saved.getvalue(), "docx")
 
 
-@pytest.mark.parametrize("cut", [10, 1000, 5000])
+@pytest.mark.parametrize("cut", [10, 300, *range(500, 6000, 500)])
 def test_a_broken_document_is_not_ours(cut):
     data = write_sheet(rich_sheet(), "docx")
     assert not is_ours(data[:-cut], "docx")

@@ -12,6 +12,7 @@ import hashlib
 import io
 import re
 import zipfile
+import zlib
 from collections.abc import Callable
 from typing import Literal
 
@@ -75,7 +76,7 @@ def _is_our_docx(data: bytes) -> bool:
         with zipfile.ZipFile(io.BytesIO(data)) as parts:
             seal = _SEAL.search(parts.read(_PROPERTIES))
         return seal is not None and _digest_parts(data).encode() == seal[1]
-    except (zipfile.BadZipFile, KeyError, OSError, NotImplementedError, RuntimeError, EOFError):
+    except (zipfile.BadZipFile, KeyError, OSError, NotImplementedError, RuntimeError, EOFError, zlib.error):
         return False  # no zip file, or one that is broken, locked or without properties
 
 
