@@ -7,6 +7,7 @@ work done. A part that is old, kept, put back, or only the place where something
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from fractions import Fraction
 
 from narrate.core.handoffs import Fitted, Hit
@@ -37,14 +38,94 @@ def fit_parts(words: Words, mentions: Sequence[Mention], complaint: frozenset[in
             continue
         quantity, unit = _quantity(words, mention)
         spans = [words.span(mention.np_first, mention.last), words.clause_span(mention.clause)]
+        named = _narrower(words, mentions, i)
+        if named is not None:
+            thing = words.lexicon.things[named.thing]
+            spans.append(words.span(named.np_first, named.last))
         out.append(
             Fitted(
-                mention.thing, thing.name, quantity, unit, mention.position, mention.condition, mention.number, state,
-                mention.clause, tuple(spans),
+                thing.id, mention.name or thing.name, quantity, unit, mention.position or (named.position if named else None),
+                mention.condition, mention.number or (named.number if named else None), state, mention.clause, tuple(spans),
             )
         )
     out += _by_pronoun(words, mentions, complaint)
+    out += _called_new(words, mentions, complaint)
+    out += _counted_up(words, mentions, out)
     out.sort(key=lambda f: f.clause)
+    return _on_one_axle(words, out)
+
+
+def _on_one_axle(words: Words, fitted: Sequence[Fitted]) -> list[Fitted]:
+    """"A set of front pads and a pair of new rotors": parts of one system in one statement share the axle said."""
+    out: list[Fitted] = []
+    for one in fitted:
+        if one.position is None:
+            near = next(
+                (
+                    f for f in fitted
+                    if f is not one and f.clause == one.clause and f.position in ("front", "rear")
+                    and words.lexicon.systems.get(f.thing) == words.lexicon.systems.get(one.thing)
+                ),
+                None,
+            )
+            if near is not None:
+                one = replace(one, position=near.position)
+        out.append(one)
+    return out
+
+
+def _narrower(words: Words, mentions: Sequence[Mention], i: int) -> Mention | None:
+    """The part just named in full, where this mention names it in short: "valve cap gone, 1 new cap"."""
+    mention = mentions[i]
+    name = words.lexicon.things[mention.thing].name.lower()
+    if " " in name or mention.name is not None:
+        return None
+    for other in reversed(mentions[:i]):
+        if mention.clause - other.clause > 2 or words.clauses[mention.clause].sentence != words.clauses[other.clause].sentence:
+            return None
+        full = words.lexicon.things[other.thing].name.lower()
+        if full != name and full.split()[-1] == name and (other.clause < mention.clause or not other.condition):
+            return other
+    return None
+
+
+def _called_new(words: Words, mentions: Sequence[Mention], complaint: frozenset[int]) -> list[Fitted]:
+    """"Two filters on this truck, the frame one and the top one, both new": the part was named before."""
+    out: list[Fitted] = []
+    new = words.lexicon.word_sets["new"]
+    for i in range(1, len(words.lows)):
+        if words.lows[i] not in new or words.lows[i - 1] not in ("both", "all") or words.clause_of[i] in complaint:
+            continue
+        k = words.clause_of[i]
+        after = words.lows[i + 1] if i + 1 < len(words.lows) else ""
+        if i + 1 in words.noun_at or after in new or words.standing.state[i] != "done":
+            continue
+        named = next((m for m in reversed(mentions) if m.last <= i - 1), None)
+        if named is None or not named.plural or named.condition or k - named.clause > 3:
+            continue
+        thing = words.lexicon.things[named.thing]
+        if thing.kind not in _FITTABLE or named.old:
+            continue
+        quantity = Fraction(2) if words.lows[i - 1] == "both" else named.count
+        spans = (words.span(i - 1, i + 1), words.clause_span(k), words.span(named.np_first, named.last))
+        out.append(Fitted(named.thing, thing.name, quantity, "each", named.position, "new", named.number, "done", k, spans))
+    return out
+
+
+def _counted_up(words: Words, mentions: Sequence[Mention], fitted: Sequence[Fitted]) -> list[Fitted]:
+    """"Each with a new O-ring, so that's two O-rings": the count of what went in, said after."""
+    out: list[Fitted] = []
+    for mention in mentions:
+        clause = words.clauses[mention.clause]
+        lead = tuple(words.lows[clause.first : mention.np_first])
+        if mention.count is None or mention.condition or not lead or lead[-1] not in ("that's", "makes", "total"):
+            continue
+        same = next((f for f in reversed(fitted) if f.thing == mention.thing and 0 <= mention.clause - f.clause <= 4), None)
+        if same is not None and same.state == "done":
+            spans = (words.span(mention.np_first, mention.last), words.clause_span(mention.clause))
+            out.append(
+                Fitted(same.thing, same.name, mention.count, mention.count_unit, same.position, None, None, "done", mention.clause, spans)
+            )
     return out
 
 
@@ -112,6 +193,8 @@ def _fitted_state(words: Words, mentions: Sequence[Mention], i: int) -> State | 
         return None if mention.definite else here
     if _comparison(words, mention):
         return None
+    if mention.definite and mention.np_first and not mention.pronoun and words.lows[mention.np_first - 1] in ("with", "after", "before", "on", "at", "in", "to", "from", "of", "for", "under"):
+        return None  # it is spoken of as there already
     return here
 
 
@@ -126,7 +209,7 @@ def is_fitting(words: Words, verb: Hit) -> bool:
     entry = words.lexicon.verbs[verb.id]
     if not entry.fits:
         return False
-    if not entry.particles:
+    if not entry.particles or words.lows[verb.last - 1] in entry.particles:
         return True
     clause = words.clauses[words.clause_of[verb.first]]
     after = words.lows[verb.last : min(clause.last, verb.last + 14)]
@@ -209,6 +292,8 @@ def _carried_verb(words: Words, mention: Mention) -> Hit | None:
     if words.lows[clause.first - 1] not in (",", ";", "(", ":", "&", "+") and not (lead and lead[0] in ("and", "plus", "also")):
         return None
     tail = [w for w in words.lows[mention.last : clause.last] if w.isalpha() and w not in ("and", "too", "also", "as", "well", "new")]
+    if any(w in ("included", "inside", "attached", "supplied") for w in tail):
+        return None
     if any(words.lows[j] in words.lexicon.word_sets["auxiliary"] for j in range(mention.last, clause.last)) or len(tail) > 6:
         return None
     for other in range(k - 1, max(-1, k - 6), -1):

@@ -49,6 +49,8 @@ def _same(line: Fitted, one: Fitted, seen: Sequence[Fitted], lexicon: Lexicon) -
         if lexicon.things[generic.thing].kind in _SMALL:
             return generic.clause == special.clause or generic.condition is None
         return True
+    if one.name != line.name and not narrower:
+        return False
     if kind in _SMALL and one.condition and line.condition and one.clause != line.clause:
         return one.quantity == line.quantity and one.quantity is not None and one.quantity > 1
     return True

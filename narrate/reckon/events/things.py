@@ -45,6 +45,8 @@ class Mention:
     position: str | None = None
     number: str | None = None
     pronoun: bool = False
+    name: str | None = None  # as said, where the lexicon has no entry for the whole
+    qualifier: str | None = None  # the part that tells which: the linkage of a linkage bushing
     retracted: bool = False  # taken back in favour of the next: "the alternator, no wait, the starter"
 
 
@@ -80,6 +82,9 @@ class Words:
         for h in hits:
             self.by_clause.setdefault(self.clause_of[h.first], []).append(h)
         self.quantity_at: dict[int, Quantity] = {i: q for q in quantities for i in range(q.first, q.last)}
+
+    def is_fluid(self, hit: Hit) -> bool:
+        return hit.layer == "fluid"
 
     def _left_as_verb(self, hit: Hit) -> bool:
         """"i left it alone": no side."""
@@ -117,18 +122,55 @@ def mention_things(words: Words) -> list[Mention]:
     while i < len(words.tokens):
         hit = hits.get(i)
         if hit is not None:
+            head = hits.get(hit.last)
+            if head is not None and words.lexicon.things[hit.id].kind not in ("seal", "fastener") and words.tokens[head.first].gap <= Gap.SPACE and not words.is_fluid(hit) and not words.is_fluid(head):
+                i = _compound(words, hit, head, out)
+                continue
             out.append(_mention(words, hit))
             i = hit.last
             continue
         low = words.lows[i]
-        if low in ("one", "ones") and i and (words.lows[i - 1] in sets["new"] or words.lows[i - 1] in sets["rebuilt"]):
-            antecedent = next((m for m in reversed(out) if _can_stand_for(words, m)), None)
+        if low in ("one", "ones") and i and _names_again(words, i, sets):
+            antecedent = _antecedent(words, out, low == "ones")
             if antecedent is not None:
                 fake = Hit("thing", antecedent.thing, i, i + 1)
                 mention = _mention(words, fake)
-                out.append(_with(mention, pronoun=True, plural=low == "ones", position=mention.position or antecedent.position))
+                out.append(_with(mention, pronoun=True, plural=low == "ones", position=_same_axle(mention.position, antecedent.position)))
         i += 1
     return _taken_back(words, out)
+
+
+def _compound(words: Words, hit: Hit, head: Hit, out: list[Mention]) -> int:
+    """Two parts named in one breath: the last is the part and the first tells which ("wiper linkage bushing"), unless
+    the last only says that the first comes whole ("strut assembly")."""
+    if words.lows[head.last - 1] in words.lexicon.word_sets["whole"]:
+        whole = Hit(hit.layer, hit.id, hit.first, head.last)
+        out.append(_with(_mention(words, whole), plural=words.lows[head.last - 1].endswith("s")))
+        return head.last
+    first = _mention(words, hit)
+    second = _mention(words, head)
+    name = words.text(hit.first, head.last)
+    if words.lexicon.things[hit.id].kind in ("tool", "place", "system"):
+        out.append(first)
+        out.append(second)
+        return head.last
+    out.append(
+        _with(
+            second, np_first=first.np_first, name=name, count=second.count or first.count,
+            count_unit=second.count_unit or first.count_unit, condition=second.condition or first.condition,
+            old=first.old, definite=first.definite, indefinite=first.indefinite, more=first.more, denied=first.denied,
+            located=first.located, position=second.position or first.position, qualifier=hit.id,
+        )
+    )
+    return head.last
+
+
+def _names_again(words: Words, i: int, sets: dict[str, frozenset[str]]) -> bool:
+    """Whether "one" at i stands for a part: "the new one", "a complete right one"."""
+    before = words.lows[i - 1]
+    if before in sets["new"] or before in sets["rebuilt"] or before in sets["used"]:
+        return True
+    return i - 1 in words.place_at and i >= 2 and words.lows[i - 2] in ("complete", "new", "another", "a", "one")
 
 
 def _taken_back(words: Words, mentions: list[Mention]) -> list[Mention]:
@@ -143,6 +185,22 @@ def _taken_back(words: Words, mentions: list[Mention]) -> list[Mention]:
                 mention = _with(mention, retracted=True)
         out.append(mention)
     return out
+
+
+def _same_axle(position: str | None, other: str | None) -> str | None:
+    """"a complete right one", of a left front strut, is the right front one."""
+    if position is None or other is None:
+        return position or other
+    axle = [w for w in other.split() if w in ("front", "rear")]
+    return position if not axle or any(w in ("front", "rear") for w in position.split()) else f"{position} {axle[0]}"
+
+
+def _antecedent(words: Words, mentions: Sequence[Mention], plural: bool) -> Mention | None:
+    """What "the new one" stands for: the part that was last called old or new, else the one last named."""
+    able = [m for m in mentions[-12:] if _can_stand_for(words, m)]
+    told = [m for m in able if (m.old or m.condition) and (m.plural or not plural)]
+    pool = told or [m for m in able if m.plural or not plural] or able
+    return pool[-1] if pool else None
 
 
 def _can_stand_for(words: Words, mention: Mention) -> bool:
@@ -233,6 +291,8 @@ def _mention(words: Words, hit: Hit) -> Mention:
     if located:
         tail_condition = None
     places += _places_after(words, hit, clause.last)
+    name = words.lexicon.things[hit.id].name.lower().split()
+    places += [p for p in _places_inside(words, hit) if not set((words.lexicon.words[p.id].value or "").split()) & set(name)]
     low = lows[hit.last - 1]
     plural = low.endswith("s") and not low.endswith(("ss", "us"))
     return Mention(
@@ -281,7 +341,8 @@ def _places_after(words: Words, hit: Hit, end: int) -> list[Hit]:
         place = words.place_at.get(j)
         if place is not None:
             nxt = words.noun_at.get(place.last)
-            if nxt is None or nxt.first != place.last:
+            whole = j >= 2 and words.lows[j - 1] == "the" and words.lows[j - 2] in _LOCATION  # "on the left"
+            if nxt is None or nxt.first != place.last or whole:
                 out.append(place)
             j = place.last
             continue
@@ -291,6 +352,11 @@ def _places_after(words: Words, hit: Hit, end: int) -> list[Hit]:
             break
         j += 1
     return out
+
+
+def _places_inside(words: Words, hit: Hit) -> list[Hit]:
+    """A side that the part's own phrase took in: "front pads"."""
+    return list({words.place_at[i].first: words.place_at[i] for i in range(hit.first, hit.last) if i in words.place_at}.values())
 
 
 def _position(words: Words, places: Sequence[Hit]) -> str | None:
