@@ -122,6 +122,8 @@ class _Builder:
     def __init__(self, lexicon: Lexicon, splitter: Any) -> None:
         self.lexicon = lexicon
         self.split = splitter
+        self.trade = ""  # whose files are being read; "" for common
+        self._claimed_by: dict[tuple[str, tuple[str, ...]], str] = {}
 
     def keys(self, phrase: str) -> tuple[str, ...]:
         if _PLAIN.match(phrase):  # what the splitter would give, without asking it
@@ -134,7 +136,13 @@ class _Builder:
             if not keys:
                 continue
             other = self.lexicon.index.add(layer, entry, keys)
-            if other is not None:
+            place = (layer, keys)
+            if other is None:
+                self._claimed_by.setdefault(place, self.trade)
+            elif self._claimed_by.get(place, self.trade) != self.trade:
+                self.lexicon.index.hand_over(layer, other, entry, keys)
+                self._claimed_by[place] = self.trade
+            else:
                 self.lexicon.clashes.append(f"{layer} “{phrase}” is claimed by {other} and by {entry}")
 
     def thing(self, thing: Thing, layer: str) -> None:
@@ -241,6 +249,7 @@ def build_lexicon(trade: str, roots: tuple[Path, ...]) -> Lexicon:
             if name in extra:
                 lexicon.files.setdefault(name, []).extend(read_model(p, extra[name]) for p in files_of(common, name))
     for one in order:
+        build.trade = one
         for root in roots:
             _read_trade(build, root / "trades" / one, extra, own=one == trade)
     return lexicon

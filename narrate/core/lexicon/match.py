@@ -83,6 +83,11 @@ class PhraseIndex:
         owners.append((layer, entry))
         return None
 
+    def hand_over(self, layer: str, loser: str, entry: str, keys: tuple[str, ...]) -> None:
+        """Let `entry` have a phrase that `loser` claimed: a trade says a word of the trade it extends in its own sense."""
+        owners = self._owners[keys]
+        owners[owners.index((layer, loser))] = (layer, entry)
+
     def phrases(self) -> Iterable[tuple[tuple[str, ...], list[tuple[str, str]]]]:
         return self._owners.items()
 
