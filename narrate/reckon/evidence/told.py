@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -63,6 +64,20 @@ class Told:
             if wider:
                 named[self.facts.clause_of[hit.first]] |= wider
         return named
+
+    @cached_property
+    def _mentions(self) -> tuple[list[int], list[frozenset[str]]]:
+        """Where things are named, in order of place, and what is named there."""
+        wider = self.book.wider
+        spots = [(self.facts.tokens[h.first].start, wider[h.id]) for h in self.facts.hits if h.id in wider]
+        spots.sort(key=lambda spot: spot[0])
+        return [place for place, _ in spots], [named for _, named in spots]
+
+    def lately_named(self, at: int, within: int) -> set[str]:
+        """The things named in the `within` characters before a place: what "torqued to 14" can be said of."""
+        places, named = self._mentions
+        last = bisect_left(places, at)
+        return set().union(*named[bisect_left(places, at - within) : last])
 
     def chars(self, first: int, last: int) -> tuple[int, int]:
         """A token span as characters."""

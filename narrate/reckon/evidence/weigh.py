@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 
-from narrate.core.handoffs import Act, Fitted, Measured
+from narrate.core.handoffs import Act, Fitted, Measured, Spans
 from narrate.core.lexicon.procedures import Clue
 from narrate.core.records import State
 from narrate.core.tokens import split_words
 from narrate.reckon.evidence.told import Proof, Told
 
 NEAR = 150  # characters: about two spoken clauses; what lies farther apart is not said together
+LATELY = 250  # characters: how far back a number without a name of its own may reach for one
 _NOTHING = Proof(())
 
 
@@ -31,12 +32,14 @@ class Weigher:
         parts: Sequence[Fitted] = (),
         axle: str | None = None,
         own: Iterable[str] = (),
+        strict: bool = False,
         step_proofs: Callable[[str], list[Proof]] | None = None,
     ) -> None:
         self.told = told
         self.jobs = frozenset(jobs)
         self.parts = parts
         self.axle = axle
+        self._strict = strict  # nothing is guessed from what was named before: what makes a job must be said outright
         self._own = frozenset(own)  # what the job is about: a bare "filter" is then the one of this job
         self._step_proofs = step_proofs
         self._wider = told.book.wider
@@ -95,8 +98,10 @@ class Weigher:
         if not clue.on or self._is(act.thing, clue.on):
             return True
         # a verb may have more objects than it was bound to; never so where a part was fitted or taken off
-        guess = act.thing is None or act.verb not in self.told.book.fits
-        return guess and not named.isdisjoint(clue.on)
+        fits = act.verb in self.told.book.fits
+        if (act.thing is None or not fits) and not named.isdisjoint(clue.on):
+            return True
+        return act.thing is None and not fits and self._lately(act.spans, clue.on)
 
     def _part(self, clue: Clue, state: State | None) -> list[Proof]:
         return [
@@ -128,8 +133,14 @@ class Weigher:
         """Of what a reading is: the thing it is bound to, else its words, else what its clause names."""
         if self._is(reading.thing, wanted) or self._names(reading.subject, wanted):
             return True
+        if reading.thing not in (None, reading.what):
+            return False
         named = self.told.things_in.get(reading.clause, set())
-        return reading.thing is None and not named.isdisjoint(wanted)
+        return not named.isdisjoint(wanted) or self._lately(reading.spans, wanted)
+
+    def _lately(self, spans: Spans, wanted: Iterable[str]) -> bool:
+        """Whether one of the wanted things was named not long before."""
+        return not self._strict and bool(spans) and not self.told.lately_named(spans[0][0], LATELY).isdisjoint(wanted)
 
     def _names(self, words: str | None, wanted: Iterable[str]) -> bool:
         if not words:

@@ -44,7 +44,7 @@ class JobHit:
 
 def find_jobs(told: Told) -> tuple[JobHit, ...]:
     """All jobs of one narrative, in the order in which they are told; () where nothing was done."""
-    book, ask = told.book, Weigher(told)
+    book, ask = told.book, Weigher(told, strict=True)
     started = dict(_started(told, ask))
     kept = {
         job: proofs
@@ -71,7 +71,7 @@ def _started(told: Told, ask: Weigher) -> Iterator[tuple[str, list[Proof]]]:
 def _pieces(told: Told, ask: Weigher, job: Procedure, proofs: list[Proof]) -> Iterator[JobHit]:
     """A job as the lines that a customer would read: by piece, or by axle where both were worked on."""
     if job.pieces:
-        ask = Weigher(told, own=job.heads)  # with the plugs told, a bare "coil" is an ignition coil
+        ask = Weigher(told, own=job.heads, strict=True)  # with the plugs told, a bare "coil" is an ignition coil
         for piece in job.pieces:
             own = [p for p in ask.proofs(piece.starts) if p.spans]
             if own:
