@@ -55,6 +55,12 @@ class _Cutter:
             f or self.lows[i] in self._did or (i in self.verb_start and i > 0 and self.lows[i - 1] in self._leads_verb)
             for i, f in enumerate(self.finite)
         ]
+        self.after_quote = {h.last for h in hits if h.layer == "finding" and h.id == "unquote"}
+        self.in_phrase = list(self.noun_at)
+        for hit in hits:
+            if hit.layer == "reading" and not any(self.finite[i] or i in self.verb_start for i in range(hit.first, hit.last)):
+                for i in range(hit.first, hit.last):
+                    self.in_phrase[i] = True
         self.inside_cue = {i for h in hits if h.layer == "cue" for i in range(h.first + 1, h.last)}
         self.numbers = sets["number-word"]
         self.remarks = {
@@ -113,6 +119,8 @@ class _Cutter:
                 return None
             return i
         if self.tokens[i].gap == Gap.PAUSE and last not in self.sets["dangling"] and not low[:1].isdigit() and i - here > 1:
+            return i
+        if i in self.after_quote:
             return i
         if i in self.inside_cue:
             return None
@@ -227,7 +235,7 @@ class _Cutter:
                 if word in ("a", "an", "the", "this", "that", "these", "those", "my", "his", "her"):
                     break
                 continue
-            if self.noun_at[j - 1] or word in self.sets["old"] or word.isdigit() or word in ("one", "two", "three", "four", "five", "six", "eight", "side", "of"):
+            if self.in_phrase[j - 1] or word in self.sets["old"] or word.isdigit() or word in ("one", "two", "three", "four", "five", "six", "eight", "side", "of"):
                 j -= 1
                 continue
             break

@@ -114,6 +114,7 @@ class _Judge:
         self.lexicon, self.sheet, self.verbs, self.nouns = lexicon, sheet, verbs, nouns
         self.lows = [t.low for t in tokens]
         self.reset = {tuple(w.split()) for w in lexicon.word_sets["reset"]}
+        self.numbers = lexicon.word_sets["number-word"]
         self.first_person = lexicon.word_sets["first-person"]
 
     def apply(self, hit: Hit, cue: Cue) -> None:
@@ -145,6 +146,8 @@ class _Judge:
 
     def _noun(self, hit: Hit, state: State, last: int) -> None:
         """The act or thing named next, and no more: "no dye added", "without a spring compressor"."""
+        if hit.last < len(self.lows) and (self.lows[hit.last] in self.numbers or self.lows[hit.last][:1].isdigit()):
+            return  # "fifty seven no forty seven": a correction
         end = min(last, hit.last + _NOUN_REACH)
         for i in range(hit.last, end):
             if self.lows[i] in (",", "but", "and", "so") or (i > hit.last and i in self.verbs and i - 1 in self.nouns

@@ -20,6 +20,7 @@ _WHAT = {
 _VACUUM_UNITS = frozenset(("inHg", "micron", "mmHg", "torr"))
 _LENGTHS = frozenset(("thickness", "length", "clearance"))
 _OF_PARTS = frozenset(("torque", "resistance", "voltage", "current", "thickness", "length", "clearance", "angle", "count-turns"))
+_MOST_LEAD = 150  # characters
 _SIZED = frozenset(("fastener", "tool"))
 
 
@@ -63,10 +64,15 @@ def measure_values(
         verb = _verb_before(words, quantity, k)
         if verb is not None:
             state = worse(state, words.standing.state[verb.first])
+        if state == "not_done" and _only_bounded(words, quantity, verb):
+            state = "done"
         spans = [words.span(quantity.first, quantity.last), words.clause_span(k)]
         spans += [words.span(*r) for r in quantity.replaced]
         if subject.where is not None and words.clause_of[subject.where[0]] != k:
             spans.append(words.span(*subject.where))
+        lead = _lead(words, k)
+        if lead is not None:
+            spans.append(lead)
         if dim == "time" and _is_labour(words, k):
             labour.append(Measured("labour", None, None, None, quantity, state, k, tuple(spans)))
             continue
@@ -87,49 +93,84 @@ def measure_values(
 
 
 def find_subject(words: Words, mentions: Sequence[Mention], quantity: Quantity, k: int) -> Subject:
-    """The nearest thing in the clause that can have such a value; else what the talk was of before."""
+    """The nearest thing in the clause that can have such a value; else what the talk was of before.
+
+    A label before a colon is the subject in its own words. What stands behind the value counts where a preposition
+    joins them ("thirty two on the low side"); else the part spoken of before is nearer.
+    """
     dim = dimension(quantity.unit)
     what = "vacuum" if quantity.unit in _VACUUM_UNITS else _WHAT.get(dim, "length")
+    place = _place(words, quantity, k)
+    hit = _reading_hit(words, quantity, k, what)
+    near = _nearest(words, mentions, quantity.first, quantity.last, k, sized=False)
+    before = _spoken_of(words, mentions, quantity, k, what)
+    if near is not None and near.first >= quantity.last and not _joined(words, quantity, near) and before is not None:
+        near = before if what in _OF_PARTS else near
+    if hit is not None and _generic(words, hit):
+        near = near or before
+        hit = None if near is not None else hit
+    if hit is not None and (
+        near is None or what != "torque" or _away(hit.first, hit.last, quantity) <= _away(near.first, near.last, quantity) + 2
+    ):
+        entry = words.lexicon.subjects[hit.id]
+        name, position = entry.name, None
+        if near is not None and near.clause == k:
+            position = near.position
+            thing = words.lexicon.things[near.thing]
+            if thing.name.lower() not in name.lower() and what in _OF_PARTS:
+                name = f"{name} ({thing.name})"
+        kind = entry.what if entry.what in _LENGTHS or entry.what == "vacuum" else what
+        return Subject(kind, name, entry.id, position or place, (hit.first, hit.last))
+    label = _label(words, k)
+    if near is not None and (near.clause == k or what in _OF_PARTS) and (label is None or near.clause == k):
+        thing = words.lexicon.things[near.thing]
+        return Subject(what, thing.name, near.thing, near.position or place, (near.first, near.last))
+    if label is not None:
+        return Subject(what, words.text(*label).strip(" :-"), None, place, label)
+    verb = _verb_before(words, quantity, k)
+    if verb is not None and (what in ("duration", "speed") or dim == "length" and quantity.unit in ("mi", "km") or before is None):
+        return Subject(what, words.lexicon.verbs[verb.id].name, verb.id, place, (verb.first, verb.last))
+    if before is not None:
+        thing = words.lexicon.things[before.thing]
+        return Subject(what, thing.name, before.thing, place or before.position, (before.first, before.last))
+    return Subject(what, None, None, place, None)
+
+
+def _reading_hit(words: Words, quantity: Quantity, k: int, what: str) -> Hit | None:
+    """The nearest phrase of readings.yaml of the value's kind, in the clause or the few before it."""
     best: tuple[int, Hit] | None = None
     for back in range(0, 4):
         other = k - back
         if other < 0 or (back and words.clauses[other].sentence < words.clauses[k].sentence - 1):
             break
         for hit in words.by_clause.get(other, ()):
-            if hit.layer != "reading":
-                continue
-            entry = words.lexicon.subjects[hit.id]
-            if not _same_kind(entry.what, what):
-                continue
-            distance = _away(hit.first, hit.last, quantity)
-            if best is None or distance < best[0]:
-                best = (distance, hit)
+            if hit.layer == "reading" and _same_kind(words.lexicon.subjects[hit.id].what, what):
+                distance = _away(hit.first, hit.last, quantity)
+                if best is None or distance < best[0]:
+                    best = (distance, hit)
         if best is not None:
-            break
-    near = _nearest(words, mentions, quantity.first, quantity.last, k, sized=False)
-    if best is not None and _generic(words, best[1]):
-        near = near or _spoken_of(words, mentions, quantity, k)
-        best = None if near is not None else best
-    if best is not None and (near is None or best[0] <= _away(near.first, near.last, quantity) + 2 or what != "torque"):
-        entry = words.lexicon.subjects[best[1].id]
-        name, position = entry.name, None
-        if near is not None and near.clause == k:
-            position = near.position
-            thing = words.lexicon.things[near.thing]
-            if thing.name.lower() not in name.lower() and what in ("torque", "thickness", "length", "clearance", "voltage"):
-                name = f"{name} ({thing.name})"
-        return Subject(entry.what if entry.what in _LENGTHS or entry.what == "vacuum" else what, name, entry.id, position or _place(words, quantity, k), (best[1].first, best[1].last))
-    if near is not None:
-        thing = words.lexicon.things[near.thing]
-        return Subject(what, thing.name, near.thing, near.position or _place(words, quantity, k), (near.first, near.last))
-    verb = _verb_before(words, quantity, k)
-    if verb is not None:
-        return Subject(what, words.lexicon.verbs[verb.id].name, verb.id, None, (verb.first, verb.last))
-    earlier = _spoken_of(words, mentions, quantity, k)
-    if earlier is not None:
-        thing = words.lexicon.things[earlier.thing]
-        return Subject(what, thing.name, earlier.thing, earlier.position, (earlier.first, earlier.last))
-    return Subject(what, None, None, _place(words, quantity, k), None)
+            return best[1]
+    return None
+
+
+def _joined(words: Words, quantity: Quantity, mention: Mention) -> bool:
+    between = words.lows[quantity.last : mention.np_first]
+    return len(between) <= 2 and any(w in ("on", "at", "of", "for", "in", "to", "across") for w in between)
+
+
+def _label(words: Words, k: int) -> tuple[int, int] | None:
+    """The words before the colon that the clause stands behind: "Charging with high beams on: 13.96 V"."""
+    for other in range(k - 1, max(-1, k - 6), -1):
+        if not words.same_sentence(k, other):
+            return None
+        clause = words.clauses[other]
+        if words.lows[clause.last - 1] == ":":
+            first = clause.first
+            while other and words.same_sentence(k, other - 1) and words.lows[words.clauses[other - 1].last - 1] == ",":
+                other -= 1
+                first = words.clauses[other].first
+            return (first, clause.last) if clause.last - first > 1 else None
+    return None
 
 
 def _generic(words: Words, hit: Hit) -> bool:
@@ -138,12 +179,17 @@ def _generic(words: Words, hit: Hit) -> bool:
     return not entry.of and entry.name.lower() in (entry.what, hit.id.replace("-", " ")) and entry.what in _OF_PARTS
 
 
-def _spoken_of(words: Words, mentions: Sequence[Mention], quantity: Quantity, k: int) -> Mention | None:
-    """The part last named before the value, in this sentence or the one before."""
-    earlier = next((m for m in reversed(mentions) if m.first < quantity.first and _measurable(words, m)), None)
-    if earlier is None or words.clauses[k].sentence - words.clauses[earlier.clause].sentence > 1:
-        return None
-    return earlier
+def _spoken_of(words: Words, mentions: Sequence[Mention], quantity: Quantity, k: int, what: str) -> Mention | None:
+    """The part last named before the value, in this sentence or the one before; for a torque one that has a thread."""
+    for mention in reversed(mentions):
+        if mention.first >= quantity.first or not _measurable(words, mention):
+            continue
+        if words.clauses[k].sentence - words.clauses[mention.clause].sentence > 1:
+            return None
+        if what == "torque" and words.lexicon.things[mention.thing].kind in ("seal", "consumable", "fluid", "system"):
+            continue
+        return mention
+    return None
 
 
 def _place(words: Words, quantity: Quantity, k: int) -> str | None:
@@ -199,22 +245,25 @@ def _nearest(
 
 def _is_size(words: Words, mentions: Sequence[Mention], quantity: Quantity, k: int, subject: Subject) -> bool:
     """Whether millimetres or inches are the size of a fastener, tool or hose, and no measurement."""
-    if subject.where is not None and subject.thing in words.lexicon.subjects and subject.what in _LENGTHS:
-        hit_distance = _away(*subject.where, quantity)
-        near = _nearest(words, mentions, quantity.first, quantity.last, k, sized=True)
-        if near is None or near.clause != k or words.clause_of[subject.where[0]] == k:
-            rival = near is not None and near.clause == k and words.lexicon.things[near.thing].kind in _SIZED
-            if not rival or near is None or hit_distance <= _away(near.first, near.last, quantity):
-                return False
     near = _nearest(words, mentions, quantity.first, quantity.last, k, sized=True)
+    here = near is not None and near.clause == k
+    kind = words.lexicon.things[near.thing].kind if near is not None else ""
+    if subject.where is not None and subject.thing in words.lexicon.subjects and subject.what in _LENGTHS:
+        same = words.clause_of[subject.where[0]] == k
+        rival = here and kind in _SIZED and near is not None and (
+            not same or _away(near.first, near.last, quantity) < _away(*subject.where, quantity)
+        )
+        if not rival and (same or not here):
+            return False
     if near is None:
-        return quantity.elided or not _measuring(words, k)
-    thing = words.lexicon.things[near.thing]
+        return quantity.elided and quantity.unit == "mm" and not _measuring(words, k)
     if words.lexicon.is_a(near.thing, ("friction", "measured")):
         return False
-    if _measuring(words, k) and thing.kind not in _SIZED:
+    if kind in _SIZED:
+        return True
+    if _measuring(words, k):
         return False
-    return True
+    return here or quantity.elided
 
 
 def _measuring(words: Words, k: int) -> bool:
@@ -233,6 +282,26 @@ def _sized(words: Words, mentions: Sequence[Mention], quantity: Quantity, k: int
     return Sized(
         words.lexicon.things[near.thing].name if near else None, near.thing if near else None, quantity, text, k, tuple(spans)
     )
+
+
+def _only_bounded(words: Words, quantity: Quantity, verb: Hit | None) -> bool:
+    """"never got past 158", "wouldn't go below 400": the value was read; what did not happen is more of it."""
+    cue = words.standing.cue[quantity.first]
+    if cue is None or cue.id != "did-not":
+        return False
+    return verb is None or verb.first < cue.first or verb.id in ("hold", "measure", "warm", "start", "find", "drain", "fill")
+
+
+def _lead(words: Words, k: int) -> tuple[int, int] | None:
+    """The words of the same statement that lead up to a fragment: without them it does not say what it is of."""
+    if not k or not words.same_sentence(k, k - 1):
+        return None
+    first = k
+    while first and words.same_sentence(k, first - 1) and (
+        words.tokens[words.clauses[k].first].start - words.tokens[words.clauses[first - 1].first].start <= _MOST_LEAD
+    ):
+        first -= 1
+    return words.span(words.clauses[first].first, words.clauses[k].first) if first < k else None
 
 
 def _history(words: Words, quantity: Quantity) -> bool:
