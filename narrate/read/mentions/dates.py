@@ -1,0 +1,200 @@
+"""The day on which the work was done: the day phrase that stands with doing it, resolved against the day of the notes.
+
+A phrase found first by our own rule is judged by the nearest words that say what happened then: "did this one last
+thursday" is a day of work, "towed in yesterday" is none. Only the phrase that wins is parsed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+from functools import lru_cache
+
+from narrate.core.handoffs import Gap, Label, Token
+from narrate.read.mentions.day_phrases import DayPhrase
+from narrate.read.mentions.landmarks import Signs, look_back, look_on
+
+FINISHED, SAID, TOLD, PLACED = 4, 3, 2, 1  # "done 3/16"; "did it monday"; "i found it monday"; at the head of the notes
+_HEAD = 25  # tokens in which a day with no act beside it is the day of the notes' work
+_OLDEST = timedelta(days=366)  # work is written up within the year
+
+
+@dataclass(frozen=True, slots=True)
+class WorkDay:
+    day: date
+    first: int
+    last: int
+
+
+def find_work_day(tokens: Sequence[Token], words: Sequence[str], phrases: Sequence[DayPhrase], signs: Signs, dictated_on: date | None
+                  ) -> WorkDay | None:
+    """The day of the work, None unless said. Without `dictated_on` only a date with its year can be told."""
+    ranked = sorted(
+        ((score, -n) for n, phrase in enumerate(phrases) if (score := _standing(tokens, words, phrase, phrases, signs))),
+        reverse=True,
+    )
+    for _, minus in ranked:
+        phrase = phrases[-minus]
+        day = resolve(phrase, dictated_on)
+        if day is None or (dictated_on is not None and not dictated_on - _OLDEST <= day <= dictated_on):
+            continue
+        return WorkDay(day, phrase.first, phrase.last)
+    return None
+
+
+def _standing(tokens: Sequence[Token], words: Sequence[str], phrase: DayPhrase, phrases: Sequence[DayPhrase], signs: Signs) -> int:
+    """How surely a phrase is the day of the work; 0 for not at all."""
+    if phrase.excluded:
+        return 0
+    around = look_back(tokens, phrase.first, 6), look_on(tokens, phrase.last, 8)
+    if phrase.last < len(words) and signs.begins("day-not-after", words, phrase.last) >= 0:
+        return 0
+    if signs.within("elsewhere", words, phrase.last, around[1]) >= 0 or signs.within("elsewhere", words, around[0], phrase.first) >= 0:
+        return 0
+    before = _cue_before(tokens, words, phrase, phrases, signs)
+    if before is not None:
+        return before
+    after = _cue_after(tokens, words, phrase, phrases, signs)
+    if after is not None:
+        return after
+    first_line = phrase.first < _HEAD and all(t.gap < Gap.LINE for t in tokens[1 : phrase.first + 1])
+    own_line = phrase.first < 2 * _HEAD and tokens[phrase.first].gap >= Gap.LINE
+    return PLACED if first_line or own_line else 0
+
+
+def _cue_before(tokens: Sequence[Token], words: Sequence[str], phrase: DayPhrase, phrases: Sequence[DayPhrase], signs: Signs) -> int | None:
+    """What the nearest telling words before the day make of it; None where there are none."""
+    start = look_back(tokens, phrase.first, 10)
+    floor = max((p.last for p in phrases if p.last <= phrase.first), default=0)
+    k = phrase.first
+    if k > start and words[k - 1] in (":", "-", "–", ",", "("):
+        k -= 1
+    if signs.ends("day-in", words, k) >= 0 and _opens(tokens, words, k - 1):
+        return 0
+    if signs.ends("day-out", words, k) >= 0 and _opens(tokens, words, k - 1):
+        return FINISHED
+    while k > max(start, floor):
+        word = words[k - 1]
+        against, work = signs.ends("day-against", words, k), signs.ends("day-work", words, k)
+        if work >= 0 and (against < 0 or work < against):
+            if _by_another(words, work, start, signs):
+                return 0
+            return FINISHED if signs.ends("day-finish", words, k) >= 0 else SAID
+        if against >= 0:
+            return 0
+        if signs.ends("day-label", words, k) >= 0:
+            return FINISHED
+        if word in signs.past_verbs:
+            return 0 if _by_another(words, k - 1, start, signs) else TOLD
+        if word in (",", "/", "-", "|", "(", ":") and k < phrase.first:
+            break
+        k -= 1
+    return None
+
+
+def _opens(tokens: Sequence[Token], words: Sequence[str], k: int) -> bool:
+    """Whether a word stands first in its line, or behind a mark."""
+    return k == 0 or tokens[k].gap >= Gap.LINE or not words[k - 1].isalnum()
+
+
+def _by_another(words: Sequence[str], verb: int, start: int, signs: Signs) -> bool:
+    """Whether somebody else did it: "customer had it changed", "he did that himself". Looks back from the verb."""
+    k = verb
+    while k > max(start, verb - 6):
+        if words[k - 1] in (",", "so", "then", "/", ":") or signs.ends("first-person", words, k) >= 0:
+            return False
+        if signs.ends("third-person", words, k) >= 0:
+            return True
+        k -= 1
+    return False
+
+
+def _cue_after(tokens: Sequence[Token], words: Sequence[str], phrase: DayPhrase, phrases: Sequence[DayPhrase], signs: Signs) -> int | None:
+    """The same of the words behind it: "this morning i swapped the alternator", "today customer called"."""
+    k = phrase.last
+    if k < len(words) and words[k] in (",", ":", "-", "–", "/") and tokens[k].gap < Gap.LINE:
+        k += 1
+    stop = look_on(tokens, k, 8)
+    following = min((p.first for p in phrases if p.first >= phrase.last), default=len(words))
+    mine = False
+    while k < min(stop, following):
+        if signs.begins("first-person", words, k) >= 0:
+            mine = True
+        elif signs.begins("third-person", words, k) >= 0 and not mine:
+            return 0
+        else:
+            against, work = signs.begins("day-against", words, k), signs.begins("day-work", words, k)
+            if work > against:
+                return SAID if mine else TOLD
+            if against >= 0:
+                return 0
+            if words[k] in signs.past_verbs:
+                return TOLD
+        if words[k] == ",":
+            break
+        k += 1
+    return None
+
+
+def resolve(phrase: DayPhrase, dictated_on: date | None) -> date | None:
+    """The day that a phrase names, the nearest on or before the day of the notes; None where it names none.
+
+    Of a numeric date the month comes first, as US shops write it, unless only the other order is a day, or the weekday
+    beside it or the calendar (no work is done after the notes) rules the first reading out.
+    """
+    if phrase.numbers is None:
+        if dictated_on is None:
+            return None
+        if phrase.weekday is not None and phrase.same_day and dictated_on.weekday() == phrase.weekday:
+            return dictated_on
+        if phrase.plain.endswith(" last week") and phrase.weekday is not None:
+            monday = dictated_on - timedelta(days=dictated_on.weekday() + 7)
+            return monday + timedelta(days=phrase.weekday)
+        return _parse(phrase.plain, dictated_on)
+    one, two = phrase.numbers
+    orders = [(one, two), (two, one)] if phrase.month_first else [(two, one), (one, two)]
+    days = [day for month, number in orders if (day := _of_numbers(month, number, phrase.year, dictated_on)) is not None]
+    fitting = [d for d in days if (dictated_on is None or d <= dictated_on) and (phrase.weekday is None or d.weekday() == phrase.weekday)]
+    return next(iter(fitting or days), None)
+
+
+def _of_numbers(month: int, day: int, year: int | None, dictated_on: date | None) -> date | None:
+    if not 1 <= month <= 12 or not 1 <= day <= 31:
+        return None
+    if year is not None:
+        try:
+            return date(year, month, day)
+        except ValueError:
+            return None
+    if dictated_on is None:
+        return None
+    return _parse(f"{month}/{day}", dictated_on)
+
+
+@lru_cache(maxsize=4096)
+def _parse(plain: str, base: date) -> date | None:
+    """One plain phrase by dateparser, told its base and that months come first; never its search through text."""
+    import dateparser
+
+    found = dateparser.parse(
+        plain,
+        languages=["en"],
+        settings={
+            "RELATIVE_BASE": datetime.combine(base, time(12)),
+            "PREFER_DATES_FROM": "past",
+            "DATE_ORDER": "MDY",
+            "RETURN_AS_TIMEZONE_AWARE": False,
+        },
+    )
+    return found.date() if found is not None else None
+
+
+def label_days(phrases: Sequence[DayPhrase], tokens: Sequence[Token], dictated_on: date | None) -> list[Label]:
+    """Labels for all day phrases: their figures are no quantities. ISO where a numeric date has its year, else as said."""
+    out = []
+    for phrase in phrases:
+        known = resolve(phrase, None) if phrase.year is not None else None
+        text = known.isoformat() if known else " ".join(t.text for t in tokens[phrase.first : phrase.last])
+        out.append(Label("date", text, phrase.first, phrase.last))
+    return out

@@ -1,0 +1,259 @@
+"""The phrases by which a unit and a day are told, found on tokens: one look-up a token, and small lists asked near a find.
+
+What begins something ("odometer", "plate", a make, a weekday) stands in one tree that `scan` walks once over the text.
+What only decides about something found ("his wife's", "next", "on the clock") is asked for at its place, by `Signs`.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any
+
+from narrate.core.handoffs import Gap, Token
+from narrate.core.lexicon.identity import LISTS, IdentityFile
+from narrate.core.lexicon.lexicon import Lexicon
+from narrate.core.lexicon.match import bare_forms
+from narrate.core.lexicon.schema import Make
+from narrate.core.tokens import split_words
+from narrate.read.mentions.model_names import spellings
+from narrate.read.mentions.phrase_sets import PhraseSet
+
+_KEEP = frozenset("it's that's there's he's she's who's what's here's where's let's one's k's o'clock".split())
+_ENDS = frozenset((".", "!", "?", ";", "...", "…"))
+# lists whose phrases begin something; the others are asked for beside a find
+_TRIGGERS = (
+    "vin-cue", "plate-cue", "plate-weak", "plate-not", "unit-cue", "unit-bare", "odo-before", "miles", "kilometres",
+    "hours", "hours-before", "odo-opening", "kind-of-unit", "day-relative", "day-ago", "odo-after", "clock-after",
+)
+
+
+@lru_cache(maxsize=32768)
+def plain(low: str) -> str:
+    """A token's word without its possessive: "wife's" is compared as "wife"; "it's" stays."""
+    if low.endswith("'s") and low not in _KEEP:
+        return low[:-2] or low
+    return low
+
+
+def words_of(tokens: Iterable[Token]) -> list[str]:
+    """The words that phrases are compared by, one a token."""
+    return [plain(t.low) if "'" in t.low else t.low for t in tokens]
+
+
+@dataclass(frozen=True, slots=True)
+class ModelName:
+    """What a phrase may name: a model of a make; `with_make` where the make's own name is part of the phrase."""
+
+    make: str
+    name: str
+    with_make: bool = False
+    everyday: bool = False  # a word of the shop or the street too: believed only beside a year or a make
+
+
+@dataclass(frozen=True, slots=True)
+class MakeName:
+    make: str  # as the sheet writes it, lower case
+    everyday: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Landmark:
+    """A phrase found on tokens `first` to `last`; `meanings` are the (kind, value) pairs that it can have."""
+
+    meanings: tuple[tuple[str, Any], ...]
+    first: int
+    last: int
+
+    def has(self, kind: str) -> bool:
+        return any(k == kind for k, _ in self.meanings)
+
+    def values(self, kind: str) -> list[Any]:
+        return [v for k, v in self.meanings if k == kind]
+
+
+class PhraseTree:
+    """Phrases -> their meanings, the longest found first."""
+
+    __slots__ = ("_root",)
+
+    def __init__(self) -> None:
+        self._root: dict[str, Any] = {}
+
+    def add(self, words: Sequence[str], kind: str, value: Any) -> None:
+        node = self._root
+        for word in words:
+            node = node.setdefault(word, {})
+        found: list[tuple[str, Any]] = node.setdefault("", [])
+        if words and (kind, value) not in found:
+            found.append((kind, value))
+
+    def scan(self, words: Sequence[str], tokens: Sequence[Token]) -> list[Landmark]:
+        """All phrases in order of place, none over another. No phrase runs over the end of a line set on purpose."""
+        out: list[Landmark] = []
+        root, size = self._root, len(words)
+        k = 0
+        while k < size:
+            node = root.get(words[k])
+            if node is None:
+                k += 1
+                continue
+            best, end, j = node.get(""), k + 1, k + 1
+            while j < size and (step := node.get(words[j])) is not None and tokens[j].gap < Gap.LINE:
+                node, j = step, j + 1
+                if "" in node:
+                    best, end = node[""], j
+            if best is None:
+                k += 1
+                continue
+            out.append(Landmark(tuple(best), k, end))
+            k = end
+        return out
+
+
+@dataclass(frozen=True)
+class Signs:
+    """All that one trade's lexicon knows of who and when. Treat as frozen once built."""
+
+    tree: PhraseTree
+    lists: dict[str, PhraseSet]
+    letters: dict[str, str]
+    sounds: dict[str, str]
+    repeats: dict[str, int]
+    months: dict[str, int]
+    weekdays: dict[str, int]
+    ordinals: dict[tuple[str, ...], int]
+    past_verbs: frozenset[str]  # single words that tell an act as done
+
+    def ends(self, name: str, words: Sequence[str], k: int) -> int:
+        """Where the longest phrase of a list begins that ends before word k; -1 where none does."""
+        return self.lists[name].ends_at(words, k)
+
+    def begins(self, name: str, words: Sequence[str], k: int) -> int:
+        """Where the longest phrase of a list ends that begins at word k; -1 where none does."""
+        return self.lists[name].starts_at(words, k)
+
+    def within(self, name: str, words: Sequence[str], first: int, last: int) -> int:
+        """The first place in a stretch at which a phrase of the list begins and ends inside it; -1 where none does."""
+        asked = self.lists[name]
+        return next((k for k in range(first, last) if 0 <= asked.starts_at(words, k) <= last), -1)
+
+
+def look_back(tokens: Sequence[Token], k: int, reach: int) -> int:
+    """The first token to look at before token k: at most `reach` back, and not out of the sentence or the line."""
+    at = k
+    while at > 0 and k - at < reach and tokens[at - 1].low not in _ENDS and not (at < len(tokens) and tokens[at].gap >= Gap.LINE):
+        at -= 1
+    return at
+
+
+def look_on(tokens: Sequence[Token], k: int, reach: int) -> int:
+    """The token past the last to look at from token k on: at most `reach` on, and not out of the sentence or the line."""
+    at = k
+    while at < len(tokens) and at - k < reach and tokens[at].low not in _ENDS and tokens[at].gap < Gap.LINE:
+        at += 1
+    return at
+
+
+def split_all(phrases: Sequence[str]) -> list[tuple[str, ...]]:
+    """Each phrase as words, by the splitter that narratives go through; in one pass, since each pass has its price."""
+    out: list[list[str]] = [[] for _ in phrases]
+    ends: list[int] = []
+    at = 0
+    for phrase in phrases:
+        at += len(phrase) + 1
+        ends.append(at)
+    which = 0
+    for token in split_words("\n".join(phrases)):
+        while token.start >= ends[which]:
+            which += 1
+        out[which].append(plain(token.low))
+    return [tuple(words) for words in out]
+
+
+_built: dict[int, tuple[Lexicon, Signs]] = {}
+_lock = threading.Lock()
+
+
+def signs_of(lexicon: Lexicon) -> Signs:
+    """The signs of a lexicon, built on first use and kept as long as it is."""
+    found = _built.get(id(lexicon))
+    if found is None or found[0] is not lexicon:
+        with _lock:
+            found = (lexicon, _build(lexicon))
+            _built[id(lexicon)] = found
+    return found[1]
+
+
+def _build(lexicon: Lexicon) -> Signs:
+    files: list[IdentityFile] = lexicon.files.get("identity", [])
+    said = {name: [p for f in files for p in f.say(name)] for name in LISTS}
+    other_unit = lexicon.cues.get("other-unit")
+    if other_unit is not None:
+        said["elsewhere"] = [*said["elsewhere"], *other_unit.say]
+    lists = {name: PhraseSet([form for phrase in phrases for form in bare_forms(phrase)]) for name, phrases in said.items()}
+    tree = PhraseTree()
+    for name in _TRIGGERS:
+        phrases = [form for phrase in said[name] for form in bare_forms(phrase)]
+        for phrase, words in zip(phrases, split_all(phrases), strict=True):
+            tree.add(words, name, phrase)
+    weekdays = {w: int(v) for f in files for w, v in f.weekdays.items()}
+    months = {w: int(v) for f in files for w, v in f.months.items()}
+    ordinals = {tuple(w.split()): int(v) for f in files for w, v in f.ordinals.items()}
+    for word, number in weekdays.items():
+        tree.add((word,), "weekday", number)
+    for word, number in months.items():
+        tree.add((word,), "month", number)
+    for ordinal, number in ordinals.items():
+        tree.add(ordinal, "ordinal", number)
+    _add_vehicles(tree, lexicon.makes, frozenset(said["word-makes"]), frozenset(said["word-models"]))
+    return Signs(
+        tree=tree, lists=lists,
+        letters={w: v for f in files for w, v in f.letters.items()},
+        sounds={w: v for f in files for w, v in f.sounds.items()},
+        repeats={w: int(v) for f in files for w, v in f.repeats.items()},
+        months=months, weekdays=weekdays, ordinals=ordinals,
+        past_verbs=frozenset(w for w, kinds in lexicon.forms.items() if "past" in kinds and " " not in w),
+    )
+
+
+def _add_vehicles(tree: PhraseTree, makes: Iterable[Make], everyday_makes: frozenset[str], everyday_models: frozenset[str]) -> None:
+    """Every way in which the makes and models are said, each with what it may mean."""
+    phrases: list[str] = []
+    meanings: list[tuple[str, Any]] = []
+
+    def put(phrase: str, kind: str, value: MakeName | ModelName) -> None:
+        phrases.append(phrase)
+        meanings.append((kind, value))
+
+    for make in makes:
+        name = make.name.lower()
+        called = tuple(dict.fromkeys((name, *make.say, *make.heard_as)))
+        for phrase in called:
+            put(phrase, "make", MakeName(name, phrase in everyday_makes))
+        for model in make.models:
+            short = _is_short(model)
+            everyday = model in everyday_models or (len(model) <= 3 and any(c.isdigit() for c in model))
+            forms = spellings(model)
+            if not (short and model.isdigit()) and not model.isdigit():
+                for form in forms:
+                    put(form, "model", ModelName(name, model, False, everyday or short or form in everyday_models))
+            for heard in make.heard_models.get(model, ()):
+                put(heard, "model", ModelName(name, model, False, everyday or heard in everyday_models))
+            if short or model.replace(" ", "").isdigit():
+                for phrase in called:
+                    for form in forms:
+                        put(f"{phrase} {form}", "model", ModelName(name, model, True))
+                        if " " not in phrase and " " not in form:
+                            put(f"{phrase}{form}", "model", ModelName(name, model, True))
+    for words, (kind, value) in zip(split_all(phrases), meanings, strict=True):
+        if words:
+            tree.add(words, kind, value)
+
+
+def _is_short(model: str) -> bool:
+    """Names of figures alone, or of two characters, are words and sizes too: believed only with the make before them."""
+    bare = model.replace("-", "").replace(" ", "")
+    return bare.isdigit() or len(bare) <= 2
