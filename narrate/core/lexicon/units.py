@@ -56,6 +56,7 @@ class Sense(Entry):
 
     unit: Code
     near: tuple[Phrase, ...] = ()
+    after: tuple[Phrase, ...] = ()  # straight behind the unit, and nowhere else
     low: Exact | None = None
     high: Exact | None = None
 
@@ -157,6 +158,10 @@ class Frame(Entry):
     least: Exact | None = None
     most: Exact | None = None
     both: bool = False  # a word before and one after are asked for
+    weak: bool = False  # asked last of all: the same words stand beside other readings too
+    decimal: bool = False  # only of a value with decimals
+    parts: bool = False  # of a bare fraction too ("an eighth of play")
+    reach: int = 24  # how far off the words of `near` may stand
     never: tuple[Phrase, ...] = ()  # straight behind it: then it is something else
     why: str = ""
 
@@ -166,6 +171,7 @@ class Alternative(Entry):
 
     unit: Code
     other: Code
+    subjects: tuple[Id, ...] = ()  # only of these
     least: Exact | None = None  # limits of its own, where the scales cannot be converted (gauge and absolute vacuum)
     most: Exact | None = None
     why: str = ""

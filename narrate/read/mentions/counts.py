@@ -10,8 +10,8 @@ MOST = 500
 _MARKS_BEFORE = frozenset(("qty", "quantity", "x", "×", "qnty", "count", "qty.", "ea"))
 
 
-def count_things(talk: Talk, found: list[Found]) -> None:
-    """Give the unit `each` to every bare number that counts, in place. "Four of the six" is four; the six is gone."""
+def count_marked(talk: Talk, found: list[Found]) -> None:
+    """Counts told by a mark ("qty 2", "12x"), and "four of the six", which is four; the six is gone."""
     for n, one in enumerate(found):
         if one.gone or one.said or one.elided or one.retracted:
             continue
@@ -22,8 +22,12 @@ def count_things(talk: Talk, found: list[Found]) -> None:
         other = found[n + 1] if n + 1 < len(found) else None
         if other is not None and _of_these(talk, one, other):
             one.unit, other.gone = "each", True
-            continue
-        if counts_thing(talk, one):
+
+
+def count_things(talk: Talk, found: list[Found]) -> None:
+    """Give the unit `each` to every number left bare that a counted thing follows, in place."""
+    for one in found:
+        if not (one.gone or one.said or one.elided or one.retracted or one.unit) and counts_thing(talk, one):
             one.unit = "each"
 
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from narrate.core.handoffs import Hit, Label, Quantity, Token
 from narrate.core.lexicon.lexicon import Lexicon
 from narrate.read.mentions.corrections import correct
-from narrate.read.mentions.counts import count_things
+from narrate.read.mentions.counts import count_marked, count_things
 from narrate.read.mentions.elided import settle_retracted, supply_units
 from narrate.read.mentions.found import Found, scan
 from narrate.read.mentions.ranges import join_compounds, join_decimals, join_ranges, mark_limits, split_counts
@@ -39,6 +39,7 @@ def find_quantities(
     if not found:
         return (), tuple(labels)
     talk = Talk(tokens, lows, hits, shop)
+    talk.add_names(labels)
     talk.add_headings(seen.headings)
     join_decimals(tokens, lows, found, shop)
     found = split_counts(tokens, lows, _alive(found), shop, talk.noun_at)
@@ -55,6 +56,9 @@ def find_quantities(
     labels += take_drives(talk, found)
     labels += take_ratings(talk, found)
     found = _alive(found)
+    count_marked(talk, found)
+    found = _alive(found)
+    talk.mark_values(found)
     supply_units(talk, found, edges)
     count_things(talk, found)
     settle_retracted(found)

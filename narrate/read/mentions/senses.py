@@ -47,6 +47,8 @@ def _decide(talk: Talk, one: Found, key: str, previous: Found | None) -> str:
     if key == "ounces":
         _by_fluid(talk, one, scores)
     for meaning in meanings:
+        if meaning.sense.after and meaning.after.starts_at(talk.lows, one.last) > 0:
+            return meaning.sense.unit
         distance = _nearest(talk, one, meaning)
         if distance is not None:
             unit = meaning.sense.unit
@@ -93,7 +95,7 @@ def _nearest(talk: Talk, one: Found, meaning: Meaning) -> float | None:
 
 def _by_fluid(talk: Talk, one: Found, scores: dict[str, float]) -> None:
     for fluid in talk.fluids:
-        unit = talk.shop.ounces.get(fluid.id)
+        unit = fluid.id[1:] if fluid.id[0] == "=" else talk.shop.ounces.get(fluid.id)
         if unit is None:
             continue
         if fluid.first >= one.last:

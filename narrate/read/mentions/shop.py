@@ -34,6 +34,7 @@ class Meaning:
 
     sense: Sense
     near: PhraseSet
+    after: PhraseSet
     low: Fraction | None
     high: Fraction | None
 
@@ -43,6 +44,7 @@ class Framing:
     frame: Frame
     before: PhraseSet
     after: PhraseSet
+    near: frozenset[str]
     least: Fraction | None
     most: Fraction | None
 
@@ -127,11 +129,11 @@ def _build(lexicon: Lexicon) -> Shop:
             Rated(r, PhraseSet(r.nouns), PhraseSet(r.before), frozenset(exact(v) for v in r.values)) for r in numbers.ratings
         ),
         frames=tuple(
-            Framing(f, PhraseSet(f.before), PhraseSet(f.after), _number(f.least), _number(f.most)) for f in numbers.frames
+            Framing(f, PhraseSet(f.before), PhraseSet(f.after), frozenset(f.near), _number(f.least), _number(f.most)) for f in numbers.frames
         ),
         meanings={
             ambiguous_key(word): tuple(
-                Meaning(s, PhraseSet(s.near), _number(s.low), _number(s.high)) for s in word.senses
+                Meaning(s, PhraseSet(s.near), PhraseSet(s.after), _number(s.low), _number(s.high)) for s in word.senses
             )
             for word in units.ambiguous
         },

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from narrate.core.handoffs import Gap, Hit, Token
+from narrate.core.handoffs import Gap, Hit, Label, Token
 from narrate.core.units import convert, same_dimension
 from narrate.hear.speech.number_words import numbers_file
 from narrate.read.mentions.found import Found
@@ -54,12 +54,19 @@ class Talk:
                     self.points.append(Point(hit.first, hit.last, subject.unit, hit.id, shop.ranges.get(hit.id), True))
         self.points.sort(key=lambda p: (p.first, -p.last, not p.named))
         self.segment = _segments(tokens, lows)
+        self.value_end = [0] * (size + 1)  # first token of a value -> its end
 
     def _stand_in(self, hit: Hit) -> None:
         for name in self.shop.by_thing.get(hit.id, ()):
             subject = self.shop.subjects[name]
             if subject.unit:
                 self.points.append(Point(hit.first, hit.last, subject.unit, name, self.shop.ranges.get(name), False))
+
+    def add_names(self, labels: Sequence[Label]) -> None:
+        """Refrigerants and grades of oil that were told by their figures stand for fluids."""
+        for label in labels:
+            if label.kind in ("refrigerant", "grade"):
+                self.fluids.append(Hit("fluid", f"={'oz' if label.kind == 'refrigerant' else 'floz'}", label.first, label.last))
 
     def add_headings(self, headings: Sequence[UnitRead]) -> None:
         """Unit words that stood without a number tell the unit of bare numbers behind them ("mm: LF 7 RF 7")."""
@@ -68,6 +75,12 @@ class Talk:
                 self.points.append(Point(unit.first, unit.last, unit.code, "", None, True))
         if headings:
             self.points.sort(key=lambda p: (p.first, -p.last, not p.named))
+
+    def mark_values(self, found: Sequence[Found]) -> None:
+        """Let the words of values be known for what they are when the words between values are weighed."""
+        for one in found:
+            for k in range(one.first, one.last):
+                self.value_end[k] = one.last
 
     def low(self, k: int) -> str:
         return self.lows[k] if 0 <= k < len(self.lows) else ""
@@ -103,7 +116,7 @@ def unit_that_fits(point: Point, one: Found) -> str:
     if fits(point.span, one.low, one.high, point.unit):
         return point.unit
     for other in numbers_file().alternatives:
-        if other.unit != point.unit:
+        if other.unit != point.unit or (other.subjects and point.subject not in other.subjects):
             continue
         if other.least is not None and other.most is not None:
             if Fraction(other.least) <= one.low and one.high <= Fraction(other.most):
