@@ -6,15 +6,17 @@ work done. A part that is old, kept, put back, or only the place where something
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from narrate.core.handoffs import Fitted, Hit
+from narrate.core.handoffs import Fitted, Gap, Hit
 from narrate.core.records import State
 from narrate.reckon.events.things import Mention, Words
 
 _FITTABLE = frozenset(("part", "fastener", "seal", "consumable", "assembly"))
+_NUMBER_REACH = 22  # tokens from a part to its number
 _NEVER = frozenset(("tool", "place", "system", "fluid"))
 _RANK: dict[str, int] = {"done": 0, "planned": 1, "not_done": 2, "advice": 3, "elsewhere": 4, "retracted": 5}
 
@@ -45,14 +47,38 @@ def fit_parts(words: Words, mentions: Sequence[Mention], complaint: frozenset[in
         out.append(
             Fitted(
                 thing.id, mention.name or thing.name, quantity, unit, mention.position or (named.position if named else None),
-                mention.condition, mention.number or (named.number if named else None), state, mention.clause, tuple(spans),
+                mention.condition, None, state, mention.clause, tuple(spans),
             )
         )
     out += _by_pronoun(words, mentions, complaint)
     out += _called_new(words, mentions, complaint)
     out += _counted_up(words, mentions, out)
     out.sort(key=lambda f: f.clause)
-    return _on_one_axle(words, out)
+    return number_parts(words, _on_one_axle(words, out))
+
+
+def number_parts(words: Words, fitted: Sequence[Fitted]) -> list[Fitted]:
+    """Give each part number to the part fitted that was named last before it, in the same line of the notes."""
+    out = list(fitted)
+    starts = [words.tokens[i].start for i in range(len(words.tokens))]
+    for label in words.labels:
+        if label.kind != "part-number":
+            continue
+        at = starts[label.first]
+        best: int | None = None
+        for n, one in enumerate(out):
+            start = one.spans[0][0]
+            if start >= at or one.number or (best is not None and out[best].spans[0][0] >= start):
+                continue
+            first = bisect_left(starts, start)
+            if label.first - first > _NUMBER_REACH or any(
+                words.tokens[j].gap >= Gap.LINE for j in range(first + 1, label.first + 1)
+            ):
+                continue
+            best = n
+        if best is not None:
+            out[best] = replace(out[best], number=label.text)
+    return out
 
 
 def _on_one_axle(words: Words, fitted: Sequence[Fitted]) -> list[Fitted]:
@@ -108,7 +134,7 @@ def _called_new(words: Words, mentions: Sequence[Mention], complaint: frozenset[
             continue
         quantity = Fraction(2) if words.lows[i - 1] == "both" else named.count
         spans = (words.span(i - 1, i + 1), words.clause_span(k), words.span(named.np_first, named.last))
-        out.append(Fitted(named.thing, thing.name, quantity, "each", named.position, "new", named.number, "done", k, spans))
+        out.append(Fitted(named.thing, thing.name, quantity, "each", named.position, "new", None, "done", k, spans))
     return out
 
 
@@ -145,6 +171,8 @@ def _by_pronoun(words: Words, mentions: Sequence[Mention], complaint: frozenset[
             continue
         if words.lows[hit.first].endswith("ing") and words.standing.state[hit.first] != "done":
             continue
+        if hit.first == clause.first and hit.last == clause.last and words.heading(k):
+            continue
         pronoun = hit.last < clause.last and words.lows[hit.last] in ("it", "them", "that", "those", "both", "one", "mine")
         named = next(
             (m for m in reversed(mentions) if m.first < hit.first and words.lexicon.things[m.thing].kind in _FITTABLE and not m.located),
@@ -161,7 +189,7 @@ def _by_pronoun(words: Words, mentions: Sequence[Mention], complaint: frozenset[
         quantity, unit = _quantity(words, named)
         spans = (words.span(hit.first, hit.last), words.clause_span(k), words.span(named.np_first, named.last))
         state = words.standing.state[hit.first]
-        out.append(Fitted(named.thing, thing.name, quantity, unit, named.position, None, named.number, state, k, spans))
+        out.append(Fitted(named.thing, thing.name, quantity, unit, named.position, None, None, state, k, spans))
     return out
 
 
@@ -172,6 +200,8 @@ def _fitted_state(words: Words, mentions: Sequence[Mention], i: int) -> State | 
     here = standing.state[mention.first]
     if mention.retracted:
         return "retracted"
+    if mention.again and mention.definite:
+        return None
     if mention.denied:
         return "not_done" if mention.condition else None
     verb = governing_verb(words, mention)
@@ -182,9 +212,11 @@ def _fitted_state(words: Words, mentions: Sequence[Mention], i: int) -> State | 
         if mention.located and not mention.condition:
             return None
         state = worse(here, standing.state[verb.first])
+        if _just_went(words, verb) and not mention.condition and not mention.indefinite:
+            return None  # "the wheels went on": nothing says that they were not there before
         return None if state == "done" and standing.kept[mention.first] and not mention.condition else state
     if mention.condition is None:
-        if verb is None and here == "done" and _listed(words, mentions, i):
+        if verb is None and here == "done" and (_listed(words, mentions, i) or _coordinated(words, mentions, i)):
             return "done"
         return None
     if standing.kept[mention.first] and mention.condition == "new" and here != "done":
@@ -196,6 +228,22 @@ def _fitted_state(words: Words, mentions: Sequence[Mention], i: int) -> State | 
     if mention.definite and mention.np_first and not mention.pronoun and words.lows[mention.np_first - 1] in ("with", "after", "before", "on", "at", "in", "to", "from", "of", "for", "under"):
         return None  # it is spoken of as there already
     return here
+
+
+def _just_went(words: Words, verb: Hit) -> bool:
+    return verb.id == "install" and words.lows[verb.first] in ("went", "goes", "gone", "going", "go", "in", "on")
+
+
+def _coordinated(words: Words, mentions: Sequence[Mention], i: int) -> bool:
+    """"Two new clips and two O-rings": the second of a pair joined by "and" is as new as the first."""
+    mention = mentions[i]
+    if i == 0 or mention.count is None or mention.located or mention.definite or mention.old:
+        return False
+    before = mentions[i - 1]
+    between = words.lows[before.last : mention.np_first]
+    if not before.condition or before.clause != mention.clause or not between:
+        return False
+    return all(w in ("and", ",", "&", "plus", "with") for w in between) and _fitted_state(words, mentions, i - 1) == "done"
 
 
 def _comparison(words: Words, mention: Mention) -> bool:

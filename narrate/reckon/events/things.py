@@ -43,8 +43,8 @@ class Mention:
     plural: bool = False
     located: bool = False  # it is where something else was done: "on the pump"
     position: str | None = None
-    number: str | None = None
     pronoun: bool = False
+    again: bool = False  # a pronoun for what was called new already
     name: str | None = None  # as said, where the lexicon has no entry for the whole
     qualifier: str | None = None  # the part that tells which: the linkage of a linkage bushing
     retracted: bool = False  # taken back in favour of the next: "the alternator, no wait, the starter"
@@ -101,6 +101,12 @@ class Words:
         clause = self.clauses[k]
         return self.span(clause.first, clause.last)
 
+    def heading(self, k: int) -> bool:
+        """Whether the clause is a line by itself, over others: "R&R", "Parts:"."""
+        clause = self.clauses[k]
+        alone = self.tokens[clause.first].gap >= Gap.LINE
+        return alone and (clause.last >= len(self.tokens) or self.tokens[clause.last].gap >= Gap.LINE)
+
     def text(self, first: int, last: int) -> str:
         return " ".join(t.text for t in self.tokens[first:last])
 
@@ -135,7 +141,9 @@ def mention_things(words: Words) -> list[Mention]:
             if antecedent is not None:
                 fake = Hit("thing", antecedent.thing, i, i + 1)
                 mention = _mention(words, fake)
-                out.append(_with(mention, pronoun=True, plural=low == "ones", position=_same_axle(mention.position, antecedent.position)))
+                many = low == "ones" and mention.count is None
+                out.append(_with(mention, pronoun=True, count=antecedent.count if many else mention.count,
+                                 count_unit=antecedent.count_unit if many else mention.count_unit, again=bool(antecedent.condition), plural=low == "ones", position=_same_axle(mention.position, antecedent.position)))
         i += 1
     return _taken_back(words, out)
 
@@ -297,7 +305,7 @@ def _mention(words: Words, hit: Hit) -> Mention:
     plural = low.endswith("s") and not low.endswith(("ss", "us"))
     return Mention(
         hit.id, hit.first, hit.last, j, clause.index, count, count_unit, condition or tail_condition, old, definite,
-        indefinite, more, denied, plural, located, _position(words, places), _number(words, hit, clause.index),
+        indefinite, more, denied, plural, located, _position(words, places),
     )
 
 
@@ -316,20 +324,35 @@ def _after(
             continue
         if j in words.verb_at and lows[j] not in ("fit",):
             break
+        if j >= end and not past and _stands_alone(words, j):
+            condition = "new"
         if past:
             if lows[j] in words.lexicon.word_sets["new"] and lows[j - 1] in ("both", "all") and j < end:
                 condition = "new"
             continue
         quantity = words.quantity_at.get(j)
         if quantity is not None and quantity.unit in COUNTS and count is None and j <= hit.last + 2 and j < end + 2:
-            after = quantity.last
-            if not (after in words.noun_at or after + 1 in words.noun_at):
+            ends = quantity.last >= len(lows) or words.tokens[quantity.last].gap >= Gap.LINE or not lows[quantity.last][0].isalnum()
+            ends = ends or lows[quantity.last] in ("total", "of", "in", "all", "each", "new")
+            if ends and not any(n in words.noun_at for n in range(quantity.first, quantity.last + 3)):
                 count, unit = quantity.low, quantity.unit
         if lows[j] in words.lexicon.word_sets["new"] and j < end and lows[j - 1] in ("both", "all", ",", "(", "each", "-", ":", "–"):
             condition = "new"
+        if j + 2 < len(lows) and lows[j] in ("is", "was", "are") and lows[j + 1] in ("a", "an"):
+            for kind in ("rebuilt", "used", "new"):
+                if lows[j + 2] in words.lexicon.word_sets[kind]:
+                    condition = kind  # "the starter is a reman"
         if words.tokens[j].gap >= Gap.LINE:
             break
     return count, unit, condition
+
+
+def _stands_alone(words: Words, j: int) -> bool:
+    """A "new" between marks: "tensioner assy, new, p/n 3308"."""
+    if words.lows[j] not in words.lexicon.word_sets["new"] or words.lows[j - 1] not in (",", "-", "(", ":"):
+        return False
+    after = words.lows[j + 1] if j + 1 < len(words.lows) else "."
+    return not after[0].isalnum() or words.tokens[j + 1].gap >= Gap.LINE or after in ("p/n", "pn", "part", "no")
 
 
 def _places_after(words: Words, hit: Hit, end: int) -> list[Hit]:
@@ -373,21 +396,3 @@ def _position(words: Words, places: Sequence[Hit]) -> str | None:
     order = ["upper", "lower", "inner", "outer", "left", "right", "front", "rear"]
     values.sort(key=lambda v: order.index(v) if v in order else 99)
     return " ".join(values) or None
-
-
-def _number(words: Words, hit: Hit, clause: int) -> str | None:
-    """The part number that follows the mention before another part is named."""
-    for label in words.labels:
-        if label.kind != "part-number" or label.first < hit.last:
-            continue
-        if label.first - hit.last > 10 or words.clauses[words.clause_of[label.first]].sentence != words.clauses[clause].sentence:
-            if label.first - hit.last > 14:
-                break
-        between = range(hit.last, label.first)
-        others = [words.noun_at[i] for i in between if i in words.noun_at]
-        if any(words.lexicon.things[o.id].kind not in ("tool", "place", "system", "fluid") for o in others):
-            break
-        if any(words.tokens[i].gap >= Gap.LINE for i in range(hit.last, label.first + 1)):
-            break
-        return label.text
-    return None
