@@ -145,3 +145,25 @@ def test_every_step_state_stands_on_words() -> None:
             assert step.evidence
         for evidence in step.evidence:
             assert facts.narrative[evidence.start : evidence.end] == evidence.quote
+
+
+RANGED = book({"jobs": [{**JOB, "steps": [
+    {"id": "charge", "label": "charge", "level": "must", "met_by": [{"amount": "in", "of": "gas"}],
+     "plausible": "0.5..80 oz", "source": "common practice, no source", "ask": "How much?"}]}]})
+
+
+@pytest.mark.parametrize(
+    ("amount", "unit", "state"),
+    [(21, "oz", "recorded"), (2, "lb", "recorded"), (600, "g", "recorded"), (900, "oz", "out of range"),
+     (9, "kg", "out of range")],
+)
+def test_an_amount_outside_of_its_range_was_perhaps_misheard(amount: int, unit: str, state: str) -> None:
+    told = fitted("charged much of it").moved("in", "gas", amount, unit, "much")
+    assert states(told.done(), RANGED) == {"charge": state}
+
+
+def test_what_something_else_answers_is_not_asked() -> None:
+    facts = fitted().done()
+    hits, answered = tell_jobs(facts, RULES), {"hold": "the shop's gauge log"}
+    _, gaps, _ = check_jobs(facts, hits, RULES, quoted(facts.narrative), answered)
+    assert not [g for g in gaps if g.step.startswith("hold")]

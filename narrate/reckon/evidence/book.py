@@ -24,6 +24,7 @@ from narrate.core.lexicon.procedures import (
 from narrate.core.lexicon.schema import Subject, Thing, Verb
 from narrate.core.records import Requirement
 from narrate.core.tokens import split_words
+from narrate.reckon.evidence.ranges import Range, read_range
 from narrate.reckon.evidence.sayings import Sayings
 
 
@@ -55,6 +56,8 @@ class RuleBook:
     wider: Mapping[str, frozenset[str]]
     names: Mapping[str, tuple[tuple[str, ...], ...]]
     bare: Mapping[str, frozenset[str]]  # a short name ("filter") -> the things whose names end in it ("oil filter")
+    subjects: Mapping[str, Subject]
+    ranges: Mapping[str, Range]  # of readings by their id, and of steps by the text of their range
     fits: frozenset[str]  # verbs that fit or remove a part: what they act on is never guessed
 
     def procedure(self, job: str) -> Procedure:
@@ -66,6 +69,7 @@ def build_book(
     verbs: Iterable[Verb], subjects: Iterable[Subject] = (),
 ) -> RuleBook:
     """One book of all files, the later ones replacing modules and jobs of the same id; NarrateError where unsound."""
+    subjects = tuple(subjects)
     modules: dict[str, Module] = {}
     jobs: dict[str, Procedure] = {}
     groups: dict[str, tuple[str, ...]] = {}
@@ -80,6 +84,8 @@ def build_book(
     said = set(_sayings(_all_clues(jobs.values(), modules.values(), warned.values(), reasons)))
     try:
         index = Sayings(sorted(said), groups)
+        ranges = {s.id: read_range(s.plausible) for s in subjects if s.plausible}
+        ranges |= {text: read_range(text) for planned in steps.values() for p in planned if (text := p.rule.plausible)}
     except ValueError as error:
         raise NarrateError(f"{error}.", where="procedures", remedy="See how phrases are written.") from None
     return RuleBook(
@@ -94,6 +100,8 @@ def build_book(
         | {s.id: frozenset((s.id,)).union(*(_wider(t, things) for t in s.of)) for s in subjects},
         names={t.id: tuple(tuple(w.key for w in split_words(s)) for s in t.say) for t in things.values()},
         bare=_bare(things),
+        subjects={s.id: s for s in subjects},
+        ranges=ranges,
         fits=frozenset(v.id for v in verbs if v.fits or v.removes),
     )
 

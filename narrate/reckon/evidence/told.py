@@ -15,7 +15,7 @@ from narrate.reckon.evidence.book import RuleBook
 
 @dataclass(frozen=True, slots=True)
 class Proof:
-    """What shows something: character spans into the narrative, the clause, and the quantity where it has one."""
+    """What shows something: character spans into the narrative, the clause, and the quantity where it is sure."""
 
     spans: Spans
     clause: int = -1

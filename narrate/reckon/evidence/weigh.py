@@ -123,7 +123,7 @@ class Weigher:
 
     def _reading(self, clue: Clue, state: State | None) -> list[Proof]:
         return [
-            Proof(m.spans, m.clause, m.quantity)
+            Proof(m.spans, m.clause, m.quantity if self._is(m.thing, clue.of) else None)
             for what in clue.reading
             for m in self.told.measured.get(what, ())
             if (state is None or m.state == state) and (not clue.of or self._reads(m, clue.of))

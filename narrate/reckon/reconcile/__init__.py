@@ -4,7 +4,7 @@ In: what one narrative tells, the jobs told from it, and the trade's rules. Out:
 evidence of character spans, with times where the narrative is timed.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from narrate.core.handoffs import Facts
 from narrate.core.records import Caution, Gap, Job, Step
@@ -20,17 +20,21 @@ _MOST_QUOTES = 6  # of one step: more shows nothing more
 
 
 def check_jobs(
-    facts: Facts | Told, jobs: Sequence[JobHit], book: RuleBook, quote: Quote
+    facts: Facts | Told, jobs: Sequence[JobHit], book: RuleBook, quote: Quote, answered: Mapping[str, str] | None = None
 ) -> tuple[tuple[Job, ...], tuple[Gap, ...], tuple[Caution, ...]]:
-    """Every step of every job judged; the gaps most urgent first; the cautions that the work calls for."""
+    """Every step of every job judged; the gaps most urgent first; the cautions that the work calls for.
+
+    `answered` holds steps that something else than the narrative answers, by id, and what does: the date of the notes,
+    a shop's setting. They are not asked.
+    """
     told = facts if isinstance(facts, Told) else Told(facts, book)
-    by_job = [(hit, JobCheck(told, hit, jobs).outcomes()) for hit in jobs]
+    by_job = [(hit, JobCheck(told, hit, jobs, answered or {}).outcomes()) for hit in jobs]
     outcomes = [o for _, own in by_job for o in own]
     sheet = tuple(
         Job(id=hit.id, title=hit.title, evidence=quote(hit.spans), steps=tuple(_step(o, quote) for o in own))
         for hit, own in by_job
     )
-    return sheet, find_gaps(outcomes, jobs, told.facts, quote), find_cautions(told, jobs, outcomes)
+    return sheet, find_gaps(outcomes, jobs, told.facts, book, quote), find_cautions(told, jobs, outcomes)
 
 
 def _step(outcome: Outcome, quote: Quote) -> Step:

@@ -6,8 +6,9 @@ from collections.abc import Callable, Iterable
 
 from narrate.core.handoffs import Facts, Spans
 from narrate.core.records import Evidence, Gap, GapKind
-from narrate.reckon.evidence import outermost
+from narrate.reckon.evidence import RuleBook, outermost
 from narrate.reckon.jobs import JobHit
+from narrate.reckon.reconcile.readings import strange_readings
 from narrate.reckon.reconcile.steps import Outcome
 
 Quote = Callable[[Spans], tuple[Evidence, ...]]
@@ -21,7 +22,9 @@ _KIND: dict[str, GapKind] = {
 }
 
 
-def find_gaps(outcomes: Iterable[Outcome], hits: Iterable[JobHit], facts: Facts, quote: Quote) -> tuple[Gap, ...]:
+def find_gaps(
+    outcomes: Iterable[Outcome], hits: Iterable[JobHit], facts: Facts, book: RuleBook, quote: Quote
+) -> tuple[Gap, ...]:
     """Every gap of a sheet, safety first, then money, then what only completes the record; a shared step once."""
     ranked: list[tuple[tuple[int, int, int], Gap]] = []
     asked: set[str] = set()
@@ -34,6 +37,7 @@ def find_gaps(outcomes: Iterable[Outcome], hits: Iterable[JobHit], facts: Facts,
         must = 0 if gap.severity == "must" else 1
         ranked.append(((must, _URGENCY[outcome.rule.urgency], place), gap))
     ranked += [((0, _URGENCY["money"], -1), gap) for gap in _about_the_unit(facts, quote)]
+    ranked += [((0, _URGENCY["money"], len(ranked)), gap) for gap in strange_readings(facts, book, quote)]
     if not any(True for _ in hits):
         ranked.append(((0, _URGENCY["money"], -2), _no_job()))
     ranked.sort(key=lambda pair: pair[0])
@@ -74,6 +78,8 @@ def _message(outcome: Outcome) -> str:
         return f"{_first(rule.label)}: told, but not {_listed(outcome)}."
     if outcome.state == "promised only":
         return f"{_first(rule.label)}: promised, and not told as done."
+    if outcome.state == "out of range":
+        return f"{_first(rule.label)}: {outcome.reason}. Was it misheard?"
     if outcome.refused:
         return f"{_first(rule.label)}: said not to be done, and not why."
     return rule.missing or f"{_first(rule.label)}: not on record."

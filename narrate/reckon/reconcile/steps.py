@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from narrate.core.lexicon.procedures import StepRule, Value
@@ -29,8 +29,9 @@ class Outcome:
 class JobCheck:
     """The steps of one job of one narrative, judged on demand: a step may ask whether another is on record."""
 
-    def __init__(self, told: Told, hit: JobHit, hits: Sequence[JobHit]) -> None:
+    def __init__(self, told: Told, hit: JobHit, hits: Sequence[JobHit], answered: Mapping[str, str]) -> None:
         self._told = told
+        self._answered = answered
         self._hit = hit
         self._planned = {p.rule.id: p for p in told.book.steps[hit.procedure]}
         self._done: dict[str, Outcome] = {}
@@ -74,6 +75,8 @@ class JobCheck:
     def _judge(self, planned: Planned) -> Outcome:
         rule, ask = planned.rule, self._ask
         base = Outcome(self._hit, rule, planned.module, planned.level, "not applicable")
+        if rule.id in self._answered:
+            return replace(base, reason=self._answered[rule.id])
         if planned.when and not ask.met(planned.when):
             return replace(base, reason="nothing said calls for it")
         if rule.only_if and not planned.always and not ask.met(rule.only_if):
@@ -92,7 +95,18 @@ class JobCheck:
         told = replace(base, proofs=tuple(proofs), lacking=lacking)
         if missing:
             return replace(told, state="value missing", reason=f"told without {' and '.join(missing)}")
+        strange = self._strange(rule, proofs)
+        if strange is not None:
+            plausible = f"outside of what is plausible, {self._told.book.ranges[rule.plausible or '']}"
+            return replace(told, state="out of range", reason=plausible, proofs=(strange,))
         return replace(told, state="recorded", reason="told as done")
+
+    def _strange(self, rule: StepRule, proofs: Sequence[Proof]) -> Proof | None:
+        """A figure of the step that was probably misheard."""
+        if rule.plausible is None:
+            return None
+        plausible = self._told.book.ranges[rule.plausible]
+        return next((p for p in proofs if p.quantity is not None and not plausible.holds(p.quantity)), None)
 
     def _not_met(self, base: Outcome) -> Outcome:
         """No words tell of it as done: it was answered, refused, promised, or is simply not there."""

@@ -1,0 +1,35 @@
+"""Readings against their plausible ranges -> "did you mean": a figure that the instrument could hardly have shown."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from narrate.core.handoffs import Facts, Measured, Spans
+from narrate.core.records import Evidence, Gap
+from narrate.reckon.evidence import RuleBook
+
+
+def _surely(reading: Measured, subject: str, facts: Facts, book: RuleBook) -> bool:
+    """Whether the clause names this subject, no other that the figure would suit, and one figure of the kind."""
+    if sum(m.clause == reading.clause and m.what == reading.what for m in facts.measured) > 1:
+        return False
+    named = {h.id for h in facts.hits if h.id in book.subjects and facts.clause_of[h.first] == reading.clause}
+    others = (book.ranges.get(s) for s in named if s != subject and book.subjects[s].what == reading.what)
+    return subject in named and not any(r is not None and r.holds(reading.quantity) for r in others)
+
+
+def strange_readings(facts: Facts, book: RuleBook, quote: Callable[[Spans], tuple[Evidence, ...]]) -> Iterator[Gap]:
+    """A gap for each reading, told as done, that lies outside of its subject's range."""
+    for reading in facts.measured:
+        plausible = book.ranges.get(reading.thing or "")
+        if plausible is None or reading.state != "done" or plausible.holds(reading.quantity):
+            continue
+        subject = book.subjects[reading.thing or ""]
+        if subject.what != reading.what or not _surely(reading, subject.id, facts, book):
+            continue
+        said = f"{float(reading.quantity.low):g} {reading.quantity.unit}"
+        yield Gap(
+            step=f"{subject.id}: {subject.name}", kind="out of range", severity="must",
+            message=f"{subject.name}: {said} is outside of what is plausible, {plausible} ({subject.source}).",
+            question=f"Did you mean {said} for the {subject.name}?", evidence=quote(reading.spans),
+        )
