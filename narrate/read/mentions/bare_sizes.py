@@ -34,7 +34,13 @@ def size_unit(talk: Talk, one: Found, edge: int, counted: bool, last_size: Found
     whole = one.low.denominator == 1 and _SIZES[0] <= one.low <= _SIZES[1] and not number.has_fraction and number.decimals == 0
     if fraction:
         return "in" if _inch_size(talk, one, edge) else ""
-    if not whole or counted:
+    if not whole:
+        return ""
+    if last_size is not None and last_size.unit == "mm" and one.first - last_size.last <= 12 and 4 <= one.low <= 46 and (
+        lists["fasteners"].ends_at(talk.bare, edge) >= 0
+    ):
+        return "mm"  # "pinch bolt is a six mil allen, caliper bolts twelve"
+    if counted:
         return ""
     if any(lists["tools"].starts_at(talk.bare, k) > 0 for k in (one.last, one.last + 1)) and not (talk.low(one.last).endswith("s") and one.low < 6):
         return "mm"
@@ -53,8 +59,6 @@ def size_unit(talk: Talk, one: Found, edge: int, counted: bool, last_size: Found
             return "mm"
         if last_size is not None and last_size.unit == "mm" and before in ("and", "or", ",", "then", "maybe"):
             return "mm"
-    if last_size is not None and last_size.unit == "mm" and one.first - last_size.last <= 12 and lists["fasteners"].ends_at(talk.bare, edge) >= 0:
-        return "mm"  # "pinch bolt is a six mil allen, caliper bolts twelve"
     return ""
 
 

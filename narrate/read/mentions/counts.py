@@ -74,6 +74,10 @@ def counts_thing(talk: Talk, one: Found) -> bool:
     if not _whole(one):
         return False
     lists, tokens = talk.shop.lists, talk.tokens
+    told = talk.low(one.first - 1)
+    if told in ("at", "reads", "read", "measured", "measures", "@", "=", "showed", "shows"):
+        return False
+    read_off = told in ("to", "still", "is", "was", "about", "around", "got", "held", "only") and one.high > 20
     single = one.low == 1 and one.high == 1
     if single and one.number.spoken and not one.number.article and not _one_counts(talk, one):
         return False
@@ -104,6 +108,8 @@ def counts_thing(talk: Talk, one: Found) -> bool:
         fast = max(lists["fasteners"].starts_at(talk.lows, k), lists["tools"].starts_at(talk.lows, k))
         if fast > 0:
             return _countable(talk, one, talk.lows[fast - 1], "fastener")
+        if read_off:
+            return False  # "still two fifty soap bubbles": no known thing, and so many
         if _plural(talk, talk.lows[k]) and not single:
             return True
         if steps < 2 and talk.lows[k].isalpha() and k + 1 < len(tokens) and tokens[k + 1].gap <= Gap.SOFT and _plural(talk, talk.lows[k + 1]) and not single and (

@@ -16,6 +16,7 @@ from narrate.read.mentions.day_phrases import DayPhrase
 from narrate.read.mentions.landmarks import Signs, look_back, look_on
 
 FINISHED, SAID, TOLD, PLACED = 4, 3, 2, 1  # "done 3/16"; "did it monday"; "i found it monday"; at the head of the notes
+_TRIES = 12  # phrases resolved before giving up
 _HEAD = 25  # tokens in which a day with no act beside it is the day of the notes' work
 _OLDEST = timedelta(days=366)  # work is written up within the year
 
@@ -31,10 +32,9 @@ def find_work_day(tokens: Sequence[Token], words: Sequence[str], phrases: Sequen
                   ) -> WorkDay | None:
     """The day of the work, None unless said. Without `dictated_on` only a date with its year can be told."""
     ranked = sorted(
-        ((score, -n) for n, phrase in enumerate(phrases) if (score := _standing(tokens, words, phrase, phrases, signs))),
-        reverse=True,
+        ((score, -n) for n in range(len(phrases)) if (score := _standing(tokens, words, n, phrases, signs))), reverse=True
     )
-    for _, minus in ranked:
+    for _, minus in ranked[:_TRIES]:
         phrase = phrases[-minus]
         day = resolve(phrase, dictated_on)
         if day is None or (dictated_on is not None and not dictated_on - _OLDEST <= day <= dictated_on):
@@ -43,8 +43,11 @@ def find_work_day(tokens: Sequence[Token], words: Sequence[str], phrases: Sequen
     return None
 
 
-def _standing(tokens: Sequence[Token], words: Sequence[str], phrase: DayPhrase, phrases: Sequence[DayPhrase], signs: Signs) -> int:
-    """How surely a phrase is the day of the work; 0 for not at all."""
+def _standing(tokens: Sequence[Token], words: Sequence[str], n: int, phrases: Sequence[DayPhrase], signs: Signs) -> int:
+    """How surely the n-th phrase is the day of the work; 0 for not at all."""
+    phrase = phrases[n]
+    floor = phrases[n - 1].last if n else 0
+    ceiling = phrases[n + 1].first if n + 1 < len(phrases) else len(words)
     if phrase.excluded:
         return 0
     around = look_back(tokens, phrase.first, 6), look_on(tokens, phrase.last, 8)
@@ -52,10 +55,10 @@ def _standing(tokens: Sequence[Token], words: Sequence[str], phrase: DayPhrase, 
         return 0
     if signs.within("elsewhere", words, phrase.last, around[1]) >= 0 or signs.within("elsewhere", words, around[0], phrase.first) >= 0:
         return 0
-    before = _cue_before(tokens, words, phrase, phrases, signs)
+    before = _cue_before(tokens, words, phrase, floor, signs)
     if before is not None:
         return before
-    after = _cue_after(tokens, words, phrase, phrases, signs)
+    after = _cue_after(tokens, words, phrase, ceiling, signs)
     if after is not None:
         return after
     first_line = phrase.first < _HEAD and all(t.gap < Gap.LINE for t in tokens[1 : phrase.first + 1])
@@ -63,10 +66,9 @@ def _standing(tokens: Sequence[Token], words: Sequence[str], phrase: DayPhrase, 
     return PLACED if first_line or own_line else 0
 
 
-def _cue_before(tokens: Sequence[Token], words: Sequence[str], phrase: DayPhrase, phrases: Sequence[DayPhrase], signs: Signs) -> int | None:
+def _cue_before(tokens: Sequence[Token], words: Sequence[str], phrase: DayPhrase, floor: int, signs: Signs) -> int | None:
     """What the nearest telling words before the day make of it; None where there are none."""
     start = look_back(tokens, phrase.first, 10)
-    floor = max((p.last for p in phrases if p.last <= phrase.first), default=0)
     k = phrase.first
     if k > start and words[k - 1] in (":", "-", "–", ",", "("):
         k -= 1
@@ -110,15 +112,14 @@ def _by_another(words: Sequence[str], verb: int, start: int, signs: Signs) -> bo
     return False
 
 
-def _cue_after(tokens: Sequence[Token], words: Sequence[str], phrase: DayPhrase, phrases: Sequence[DayPhrase], signs: Signs) -> int | None:
+def _cue_after(tokens: Sequence[Token], words: Sequence[str], phrase: DayPhrase, ceiling: int, signs: Signs) -> int | None:
     """The same of the words behind it: "this morning i swapped the alternator", "today customer called"."""
     k = phrase.last
     if k < len(words) and words[k] in (",", ":", "-", "–", "/") and tokens[k].gap < Gap.LINE:
         k += 1
     stop = look_on(tokens, k, 8)
-    following = min((p.first for p in phrases if p.first >= phrase.last), default=len(words))
     mine = False
-    while k < min(stop, following):
+    while k < min(stop, ceiling):
         if signs.begins("first-person", words, k) >= 0:
             mine = True
         elif signs.begins("third-person", words, k) >= 0 and not mine:

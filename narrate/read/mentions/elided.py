@@ -20,7 +20,7 @@ from narrate.read.mentions.talk import Point, Talk, unit_that_fits
 
 REACH = 30  # tokens over which a value told last can lend its unit
 KEEP = 6  # values remembered
-_UNSHARED = frozenset(("each", "set", "pair", "can", "bottle", "turns", "tube", "box", "%", "d"))
+_UNSHARED = frozenset(("each", "set", "pair", "can", "bottle", "turns", "tube", "box", "d"))
 _INCH_PARTS = frozenset((8, 16, 32, 64))
 _DECIMAL_OF = frozenset(("V", "A", "inHg", "ohm", "mm", "lb"))
 
@@ -115,8 +115,8 @@ class Supply:
     def _part(self, one: Found, edge: int) -> str:
         """A bare "quarter" or "eighth": a turn, where turns were just told; play that was felt by hand."""
         talk = self.talk
-        last = self.recent[0] if self.recent else None
-        if last is not None and last.unit == "turns" and one.first - last.last <= 14 and talk.low(one.last) not in ("of", "way"):
+        last = self._recent_of("turns", one.first, 16)
+        if last is not None and talk.low(one.last) not in ("of", "way"):
             return "turns"
         for frame in talk.shop.frames:
             if frame.frame.parts and framed(talk, one, edge, frame):
@@ -147,7 +147,7 @@ class Supply:
         for point in (before, behind):
             if point is not None and self._sane(point, one):
                 unit = unit_that_fits(point, one)
-                if unit:
+                if unit and not (unit != point.unit and point is behind and point.first > one.last):
                     return unit
         return ""
 
@@ -213,6 +213,10 @@ class Supply:
             return last.unit
         if between & {"then", "finally"} and one.first - last.last <= 24 and not counts_thing(talk, one) and one.low >= 5:
             return last.unit
+        if one.first - last.last <= 5 and last is self.recent[0] and one.low >= 5 and _alike(one, last, 3) and talk.low(last.last) in ("the", "and", ",", "then") and (
+            one.number.spoken and strange_words(talk, last.last, edge) <= 2 and not counts_thing(talk, one)
+        ):
+            return last.unit
         if between & {"took", "they", "got", "it", "those"} and one.low >= 5 and not counts_thing(talk, one):
             return last.unit if any(lists["fasteners"].ends_at(talk.bare, j) >= 0 for j in range(k, max(0, k - 6), -1)) else ""
         return ""
@@ -241,6 +245,8 @@ class Supply:
         strange = strange_words(talk, last.last, edge, things=kind != "time")
         if kind == "time":
             return first and strange == 0 and nudged and away <= 4 and _alike(one, last, 8)
+        if kind == "ratio":
+            return first and strange == 0 and away <= 5
         if one.number.has_fraction and kind != "length" and one.number.denominator in _INCH_PARTS:
             return False
         if kind == "length" and one.number.has_fraction != last.number.has_fraction and one.number.denominator > 2:
@@ -262,8 +268,10 @@ class Supply:
             return True
         if decimals and strange <= 2 and away <= 7 and first:
             return True
-        if last.unit == "micron" and nudged and one.low >= 20:
+        if last.unit in ("micron", "mA", "mV", "kPa", "rpm") and nudged and one.low >= 20:
             return away <= 26
+        if kind == "length" and one.number.has_fraction and last.number.has_fraction and nudged and _alike(one, last, 3):
+            return away <= 26 and strange <= 6
         if one.low >= 20 and one.low.denominator == 1 and _alike(one, last, Fraction(13, 10)) and away <= 16 and strange <= 6 and kind != "torque":
             return True
         if any(w == "now" for w in talk.lows[max(0, edge - 3) : edge]) and _alike(one, last, 4):

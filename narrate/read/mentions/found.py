@@ -56,6 +56,13 @@ class Found:
         return self.low
 
 
+# units that stand over a list of bare numbers; the words of others are verbs, tools and times as well
+_OVER_LISTS = frozenset((
+    "mm", "32nds", "thou", "ml", "l", "floz", "psi", "kPa", "MPa", "inHg", "micron", "degF", "degC", "Nm", "ftlb", "inlb", "V", "mV", "A", "mA", "ohm",
+    "kohm", "rpm", "mph", "km/h", "%",
+))
+
+
 @dataclass(slots=True)
 class Scan:
     """What one pass over the tokens gave: values, labels, and unit words that stood without a number."""
@@ -121,7 +128,7 @@ def _heading_words() -> frozenset[str]:
 
 def _heading(tokens: Sequence[Token], lows: Sequence[str], i: int) -> UnitRead | None:
     unit = read_unit(tokens, i, spoken=True)
-    return unit if unit is not None and unit.code and not unit.container and unit.code != "each" else None
+    return unit if unit is not None and unit.code in _OVER_LISTS else None
 
 
 def _composite_first(tokens: Sequence[Token], lows: Sequence[str], i: int, shop: Shop, wordy: bool) -> Found | Label | None:
@@ -260,7 +267,9 @@ def _article_fits(lows: Sequence[str], i: int, unit: UnitRead, follows: str) -> 
     """Whether "a can", "a set", "a cup", "a turn" counts: the word names things and places too."""
     before = lows[i - 1] if i else ""
     if unit.code == "turns":
-        return follows in ("past", "more", "of", "out", "in", "further") or before in ("about", "another", "half")
+        return follows in ("past", "more", "of", "out", "in", "further") or before in ("about", "another", "half", "off", "out", "back", "in", "one")
+    if unit.code == "min":
+        return before in ("for", "about", "in", "under", "over", "after", "within", "than", "almost", "around", "every")
     if unit.container:
         return follows == "of" or (unit.code in ("pair", "can") and follows in ("", ".", ","))
     if unit.code == "cup":

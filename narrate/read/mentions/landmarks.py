@@ -68,7 +68,10 @@ class Landmark:
     last: int
 
     def has(self, kind: str) -> bool:
-        return any(k == kind for k, _ in self.meanings)
+        for known, _ in self.meanings:  # asked for each landmark and kind: a generator would cost more than the answer
+            if known == kind:
+                return True
+        return False
 
     def values(self, kind: str) -> list[Any]:
         return [v for k, v in self.meanings if k == kind]
@@ -158,19 +161,32 @@ def look_on(tokens: Sequence[Token], k: int, reach: int) -> int:
 
 
 def split_all(phrases: Sequence[str]) -> list[tuple[str, ...]]:
-    """Each phrase as words, by the splitter that narratives go through; in one pass, since each pass has its price."""
-    out: list[list[str]] = [[] for _ in phrases]
+    """Each phrase as words, by the splitter that narratives go through; in one pass, since each pass has its price.
+
+    Plain words and plain figures need no splitter at all.
+    """
+    out: list[tuple[str, ...]] = [()] * len(phrases)
+    odd: list[int] = []
+    for n, phrase in enumerate(phrases):
+        words = phrase.split()
+        if all(word.isalpha() or word.isdigit() for word in words):
+            out[n] = tuple(words)
+        else:
+            odd.append(n)
     ends: list[int] = []
     at = 0
-    for phrase in phrases:
-        at += len(phrase) + 1
+    for n in odd:
+        at += len(phrases[n]) + 1
         ends.append(at)
+    found: list[list[str]] = [[] for _ in odd]
     which = 0
-    for token in split_words("\n".join(phrases)):
+    for token in split_words("\n".join(phrases[n] for n in odd)):
         while token.start >= ends[which]:
             which += 1
-        out[which].append(plain(token.low))
-    return [tuple(words) for words in out]
+        found[which].append(plain(token.low))
+    for n, words in zip(odd, found, strict=True):
+        out[n] = tuple(words)
+    return out
 
 
 _built: dict[int, tuple[Lexicon, Signs]] = {}
@@ -195,10 +211,9 @@ def _build(lexicon: Lexicon) -> Signs:
         said["elsewhere"] = [*said["elsewhere"], *other_unit.say]
     lists = {name: PhraseSet([form for phrase in phrases for form in bare_forms(phrase)]) for name, phrases in said.items()}
     tree = PhraseTree()
-    for name in _TRIGGERS:
-        phrases = [form for phrase in said[name] for form in bare_forms(phrase)]
-        for phrase, words in zip(phrases, split_all(phrases), strict=True):
-            tree.add(words, name, phrase)
+    triggers = [(name, form) for name in _TRIGGERS for phrase in said[name] for form in bare_forms(phrase)]
+    for (name, phrase), words in zip(triggers, split_all([phrase for _, phrase in triggers]), strict=True):
+        tree.add(words, name, phrase)
     weekdays = {w: int(v) for f in files for w, v in f.weekdays.items()}
     months = {w: int(v) for f in files for w, v in f.months.items()}
     ordinals = {tuple(w.split()): int(v) for f in files for w, v in f.ordinals.items()}

@@ -60,7 +60,7 @@ def point_before(talk: Talk, one: Found, edge: int) -> Point | None:
 def _clear_between(talk: Talk, point: Point, edge: int, copula: bool, decimal: bool) -> bool:
     lists, lows = talk.shop.lists, talk.lows
     strange, things, k = 0, 0, point.last
-    placed = lows[k] in _OF if k < edge else False
+    placed = k < edge and (lows[k] in _OF or lows[k - 1] in _OF or lows[k - 1] == "the")
     while k < edge:
         if talk.value_end[k]:
             return False

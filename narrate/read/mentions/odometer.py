@@ -94,7 +94,7 @@ def _at_opening(tokens: Sequence[Token], words: Sequence[str], cue: Landmark, si
     if number is None or number.loose or not 10_000 <= number.value < 1_000_000:
         return None
     said, end = _unit_behind(tokens, words, number.last, signs)
-    if said in ("", "h") or _blocked_behind(words, end, signs):
+    if said in ("", "h") or _blocked_behind(tokens, words, end, signs):
         return None
     if words[cue.first] == "," and words[k].isdigit():
         return None  # a figure between commas: what it is of is not said
@@ -122,11 +122,13 @@ def _before_unit(tokens: Sequence[Token], words: Sequence[str], mark: Landmark, 
     if number is None or _blocked_before(tokens, words, number.first, signs):
         return None
     place = signs.begins("odo-after", words, mark.last) if mark.last < len(words) else -1
-    if _blocked_behind(words, place if place >= 0 else mark.last, signs):
+    if _blocked_behind(tokens, words, place if place >= 0 else mark.last, signs):
         return None
     if number.loose and unit == "h":
         number = replace(number, value=number.value / 1000, loose=False)
     if place >= 0 and number.value >= 10:
+        return _meter(tokens, words, number, unit, mark.last, SURE, False, signs)
+    if unit == "h" and number.value >= 10 and signs.within("hours-hint", words, look_back(tokens, number.first, 4), number.first) >= 0:
         return _meter(tokens, words, number, unit, mark.last, SURE, False, signs)
     if number.value < LEAST_ALONE[unit] or number.loose:
         return None
@@ -138,7 +140,7 @@ def _before_place(tokens: Sequence[Token], words: Sequence[str], mark: Landmark,
     number = _number_upto(tokens, words, mark.first, signs)
     if number is None or number.value < 1000 or _blocked_before(tokens, words, number.first, signs):
         return None
-    if _blocked_behind(words, mark.last, signs):
+    if _blocked_behind(tokens, words, mark.last, signs):
         return None
     on_meter = signs.within("meter-place", words, mark.first, mark.last) >= 0
     before = words[number.first - 1] if number.first else ""
@@ -193,8 +195,8 @@ def _blocked_before(tokens: Sequence[Token], words: Sequence[str], first: int, s
     return False
 
 
-def _blocked_behind(words: Sequence[str], k: int, signs: Signs) -> bool:
-    return k < len(words) and signs.begins("meter-not-after", words, k) >= 0
+def _blocked_behind(tokens: Sequence[Token], words: Sequence[str], k: int, signs: Signs) -> bool:
+    return k < len(words) and tokens[k].gap < Gap.LINE and signs.begins("meter-not-after", words, k) >= 0
 
 
 def _unit_behind(tokens: Sequence[Token], words: Sequence[str], k: int, signs: Signs) -> tuple[str | None, int]:

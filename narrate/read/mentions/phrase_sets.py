@@ -16,7 +16,7 @@ class PhraseSet:
     def __init__(self, phrases: Iterable[str]) -> None:
         self._by_first: dict[str, list[tuple[str, ...]]] = {}
         self._by_last: dict[str, list[tuple[str, ...]]] = {}
-        found = {tuple(t.low for t in split_words(p)) for p in phrases}
+        found = {_words(p) for p in phrases}
         for words in sorted(found, key=lambda w: (-len(w), w)):
             if words:
                 self._by_first.setdefault(words[0], []).append(words)
@@ -51,6 +51,13 @@ class PhraseSet:
                 return False
             first = end
         return True
+
+
+def _words(phrase: str) -> tuple[str, ...]:
+    """A phrase as words. Plain words need no splitter, which has its price for thousands of phrases."""
+    if phrase.replace(" ", "").isalpha():
+        return tuple(phrase.lower().split())
+    return tuple(t.low for t in split_words(phrase))
 
 
 def lows_of(tokens: Sequence[Token]) -> list[str]:

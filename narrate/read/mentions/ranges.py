@@ -216,6 +216,8 @@ def _clockish(lows: Sequence[str], other: Found) -> bool:
 
 
 def _same_scale(one: Found, other: Found) -> tuple[Fraction, Fraction]:
+    if other.number.denominator == 32 and other.low < 1 and not one.number.has_fraction:
+        return one.low, other.low * 32
     if one.unit and other.unit and one.choice is None and other.choice is None and one.unit != other.unit:
         return one.low, convert(other.low, other.unit, one.unit) if same_dimension(one.unit, other.unit) else other.low
     return one.low, other.low

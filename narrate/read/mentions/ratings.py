@@ -76,7 +76,7 @@ def take_cranking(talk: Talk, found: list[Found]) -> list[Label]:
     """"650 CCA" is a rating, unless it was measured: "412 CCA measured", "tested at 480 CCA"."""
     out: list[Label] = []
     measured = talk.shop.lists["measured"]
-    for one in found:
+    for n, one in enumerate(found):
         if one.gone or one.said or one.low.denominator != 1 or not 100 <= one.low <= 2500:
             continue
         end = talk.shop.lists["cranking-amps"].starts_at(talk.lows, one.last)
@@ -87,6 +87,12 @@ def take_cranking(talk: Talk, found: list[Found]) -> list[Label]:
             if talk.shop.lists["rated-before"].ends_at(talk.lows, one.first) >= 0:
                 out.append(Label("rating", plain(one.low), one.first, one.last))
                 one.gone = True
+            continue
+        first = found[n - 1] if n else None
+        if first is not None and not first.gone and not first.said and talk.lows[first.last : one.first] in (["out", "of"], ["of"], ["out", "of", "a"], ["against"], ["/"]) and first.low >= 50:
+            first.unit, first.said = "A", True  # "six ten out of six fifty cold cranking"
+            out.append(Label("rating", f"{plain(one.low)} A", one.first, end))
+            one.gone = True
             continue
         near = range(max(0, one.first - 6), min(len(talk.lows), end + 4))
         if any(talk.lows[j] in measured.words and talk.segment[j] == talk.segment[one.first] for j in near):

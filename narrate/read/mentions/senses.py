@@ -120,7 +120,7 @@ def share_units(talk: Talk, found: list[Found]) -> None:
         if one.said or one.counted or not other.said or other.container or one.retracted or other.number.article:
             continue
         link = [w for w in talk.lows[one.last : other.first] if w not in ("um", "uh", "a", "an")]
-        if link not in ([","], ["and"], [",", "and"], ["&"], ["/"], ["or"], [",", "or"], ["/", "or"], ["then"], [",", "then"], ["and", "then"]):
+        if not link or len(link) > 4 or talk.shop.lists["share-link"].starts_at(link, 0) != len(link):
             continue
         if other.unit in ("each", "set", "pair", "h", "min", "s", "d", "%") or one.number.has_fraction != other.number.has_fraction and (
             other.number.denominator != 32

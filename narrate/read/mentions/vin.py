@@ -71,8 +71,9 @@ def find_vins(tokens: Sequence[Token], words: Sequence[str], marks: Sequence[Lan
         if label is not None:
             labels.append(label)
             taken = label.last
+    covered = {k for label in labels for k in range(label.first, label.last)}
     for first, last in _bare(words, signs):
-        if any(label.first < last and first < label.last for label in labels):
+        if not covered.isdisjoint(range(first, last)):
             continue
         for start in range(first, max(first + 1, last - LENGTH + 1)):
             vin = _whole(prefix_of_length(read_pieces(tokens, words, start, signs), LENGTH))

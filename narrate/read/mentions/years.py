@@ -102,7 +102,7 @@ def year_before(tokens: Sequence[Token], words: Sequence[str], end: int, latest:
         if year is not None and year.last == end:
             best = year
             break
-    if best is not None and best.strength == "bare" and best.first > 0 and _is_number(words[best.first - 1]):
+    if best is not None and best.strength != "full" and not words[best.first].startswith("'") and best.first > 0 and _is_number(words[best.first - 1]):
         return None  # the tail of a longer number
     return best
 
