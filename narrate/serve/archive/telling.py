@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 
@@ -10,7 +11,6 @@ from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 from narrate.core.findings import NarrateError
 
 BUSY_S = 30  # how long a writer waits for another before it gives up
-DAMAGED = ("malformed", "is not a database", "disk image")
 _REFUSALS = (
     ("readonly database", "may not be written to.", "Ask for the right to write it and its folder."),
     ("database or disk is full", "the disk is full.", "Make room and run it again; nothing was half written."),
@@ -38,5 +38,8 @@ def telling(place: str) -> Iterator[None]:
         raise NarrateError(
             f"the database refuses: {first}.", where=place, remedy="Check its address and rights."
         ) from error
+    except (sqlite3.DatabaseError, UnicodeDecodeError) as error:  # the driver itself stumbled over what it read
+        what, remedy = next((what, remedy) for words, what, remedy in _REFUSALS if words == "malformed")
+        raise NarrateError(what, where=place, remedy=remedy) from error
     except SQLAlchemyError as error:
         raise NarrateError(f"cannot be used: {str(error).splitlines()[0]}.", where=place) from error

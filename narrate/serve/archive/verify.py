@@ -215,7 +215,7 @@ def _structure(conn: Connection, book: Book) -> list[Problem]:
         for row in conn.exec_driver_sql("PRAGMA integrity_check(20)")
         if row[0] != "ok"
     ]
-    here: dict[str, str] = dict(conn.exec_driver_sql(_MADE).tuples().all())
+    here = {str(name): str(sql) for name, sql in conn.exec_driver_sql(_MADE)}
     ought = _made_anew()
     for name in sorted(here.keys() | ought.keys()):
         if here.get(name) != ought.get(name):
