@@ -21,6 +21,7 @@ _VACUUM_UNITS = frozenset(("inHg", "micron", "mmHg", "torr"))
 _LENGTHS = frozenset(("thickness", "length", "clearance"))
 _OF_PARTS = frozenset(("torque", "resistance", "voltage", "current", "thickness", "length", "clearance", "angle", "count-turns"))
 _MOST_LEAD = 150  # characters
+_COPULA = frozenset(("is", "are", "was", "were", "takes", "take", "a", "an", "it's", "that's", "those", "they're", "used", "both"))
 _SIZED = frozenset(("fastener", "tool"))
 
 
@@ -192,6 +193,18 @@ def _spoken_of(words: Words, mentions: Sequence[Mention], quantity: Quantity, k:
     return None
 
 
+def _measuring(words: Words, quantity: Quantity, k: int) -> bool:
+    """Whether the words about the value say that it was measured."""
+    said = words.lexicon.word_sets["measure-word"]
+    clause = words.clauses[k]
+    for i in range(max(clause.first, quantity.first - 6), min(clause.last, quantity.last + 4)):
+        if words.lows[i] in said and i not in words.noun_at and not (words.lows[i] == "left" and i in words.place_at):
+            return True
+        if words.lows[i] == "down" and i + 1 < len(words.lows) and words.lows[i + 1] in ("to", "at"):
+            return True
+    return any(h.id == "measure" for i in range(clause.first, quantity.first) for h in words.verb_at.get(i, ()))
+
+
 def _place(words: Words, quantity: Quantity, k: int) -> str | None:
     """The side said beside the value: "two thou left", "LF 31"."""
     clause = words.clauses[k]
@@ -244,33 +257,31 @@ def _nearest(
 
 
 def _is_size(words: Words, mentions: Sequence[Mention], quantity: Quantity, k: int, subject: Subject) -> bool:
-    """Whether millimetres or inches are the size of a fastener, tool or hose, and no measurement."""
+    """Whether millimetres or inches are the size of a fastener, tool or hose, and no measurement.
+
+    "10 mm socket" and "those are tens" are sizes; "pads at 7 mm" and "an eighth of movement" were measured.
+    """
     near = _nearest(words, mentions, quantity.first, quantity.last, k, sized=True)
     here = near is not None and near.clause == k
     kind = words.lexicon.things[near.thing].kind if near is not None else ""
-    if subject.where is not None and subject.thing in words.lexicon.subjects and subject.what in _LENGTHS:
-        same = words.clause_of[subject.where[0]] == k
-        rival = here and kind in _SIZED and near is not None and (
-            not same or _away(near.first, near.last, quantity) < _away(*subject.where, quantity)
-        )
-        if not rival and (same or not here):
-            return False
-    if near is None:
-        return quantity.elided and quantity.unit == "mm" and not _measuring(words, k)
-    if words.lexicon.is_a(near.thing, ("friction", "measured")):
-        return False
-    if kind in _SIZED:
+    if here and near is not None and 0 <= near.np_first - quantity.last <= 1 and kind in _SIZED:
         return True
-    if _measuring(words, k):
+    if near is not None and words.lexicon.is_a(near.thing, ("friction", "measured")):
         return False
-    return here or quantity.elided
-
-
-def _measuring(words: Words, k: int) -> bool:
-    clause = words.clauses[k]
-    return any(
-        h.id in ("measure", "check", "adjust") for i in range(clause.first, clause.last) for h in words.verb_at.get(i, ())
-    ) or any(words.lows[i] in ("left", "down", "thick", "worn", "deep", "wide", "long") for i in range(clause.first, clause.last))
+    read = subject.where if subject.thing in words.lexicon.subjects and subject.what in _LENGTHS else None
+    if read is not None:
+        same = words.clause_of[read[0]] == k
+        if not (here and kind in _SIZED and near is not None and near.last <= quantity.first and (not same or read[0] < near.first)):
+            if same or not here:
+                return False
+    if _measuring(words, quantity, k):
+        return False
+    if here and kind in _SIZED:
+        return True
+    before = words.lows[quantity.first - 1] if quantity.first else ""
+    if before in _COPULA or (quantity.elided and quantity.unit == "mm"):
+        return True
+    return here or kind in _SIZED
 
 
 def _sized(words: Words, mentions: Sequence[Mention], quantity: Quantity, k: int) -> Sized:
