@@ -55,6 +55,7 @@ class RuleBook:
     things: Mapping[str, Thing]
     wider: Mapping[str, frozenset[str]]
     names: Mapping[str, tuple[tuple[str, ...], ...]]
+    short: frozenset[str]  # "the nut", "the bolt": a fastener that any other may be meant by
     bare: Mapping[str, frozenset[str]]  # a short name ("filter") -> the things whose names end in it ("oil filter")
     subjects: Mapping[str, Subject]
     ranges: Mapping[str, Range]  # of readings by their id, and of steps by the text of their range
@@ -99,6 +100,7 @@ def build_book(
         wider={thing: _wider(thing, things) for thing in things}
         | {s.id: frozenset((s.id,)).union(*(_wider(t, things) for t in s.of)) for s in subjects},
         names={t.id: tuple(tuple(w.key for w in split_words(s)) for s in t.say) for t in things.values()},
+        short=frozenset(t.id for t in things.values() if t.kind == "fastener" and t.name.isalpha()),
         bare=_bare(things),
         subjects={s.id: s for s in subjects},
         ranges=ranges,

@@ -60,16 +60,15 @@ class Told:
         """Clause -> every thing named in it, with the wider things that these belong to."""
         named: dict[int, set[str]] = defaultdict(set)
         for hit in self.facts.hits:
-            wider = self.book.wider.get(hit.id)
-            if wider:
-                named[self.facts.clause_of[hit.first]] |= wider
+            if hit.id in self.book.things:
+                named[self.facts.clause_of[hit.first]] |= self.book.wider[hit.id]
         return named
 
     @cached_property
     def _mentions(self) -> tuple[list[int], list[frozenset[str]]]:
         """Where things are named, in order of place, and what is named there."""
         wider = self.book.wider
-        spots = [(self.facts.tokens[h.first].start, wider[h.id]) for h in self.facts.hits if h.id in wider]
+        spots = [(self.facts.tokens[h.first].start, wider[h.id]) for h in self.facts.hits if h.id in self.book.things]
         spots.sort(key=lambda spot: spot[0])
         return [place for place, _ in spots], [named for _, named in spots]
 
@@ -92,6 +91,8 @@ class Told:
         facts = self.facts
         for first, last in self._said.get(saying, ()):
             ends = {facts.clause_of[first], facts.clause_of[last - 1]}
+            if state == "done" and not self.complained.isdisjoint(ends):
+                continue
             if state is None or all(self._in_state(clause, state, first, last) for clause in ends):
                 out.append(Proof((self.chars(first, last),), facts.clause_of[first]))
         return out
@@ -102,6 +103,11 @@ class Told:
         if here.state == "not_done" and inside:
             return state == "done"
         return here.state == state
+
+    @cached_property
+    def complained(self) -> frozenset[int]:
+        """The clauses that hold the customer's own words: "starts hard" there is no start that was made."""
+        return frozenset(n.clause for n in self.facts.noted if n.kind == "complaint")
 
     def clause_text(self, clause: int) -> str:
         """The words of a clause, as said."""

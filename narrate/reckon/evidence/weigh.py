@@ -87,7 +87,8 @@ class Weigher:
         out = []
         for verb in clue.act:
             for act in self.told.acts.get(verb, ()):
-                if (state is None or act.state == state) and self._acts_on(act, clue):
+                told = state is None or (act.state == state and act.clause not in self.told.complained)
+                if told and self._acts_on(act, clue):
                     out.append(Proof(act.spans, act.clause))
         return out
 
@@ -101,7 +102,8 @@ class Weigher:
         fits = act.verb in self.told.book.fits
         if (act.thing is None or not fits) and not named.isdisjoint(clue.on):
             return True
-        return act.thing is None and not fits and self._lately(act.spans, clue.on)
+        vague = act.thing is None or act.thing in self.told.book.short
+        return vague and not fits and self._lately(act.spans, clue.on)
 
     def _part(self, clue: Clue, state: State | None) -> list[Proof]:
         return [
@@ -133,7 +135,7 @@ class Weigher:
         """Of what a reading is: the thing it is bound to, else its words, else what its clause names."""
         if self._is(reading.thing, wanted) or self._names(reading.subject, wanted):
             return True
-        if reading.thing not in (None, reading.what):
+        if reading.thing not in (None, reading.what) and reading.thing not in self.told.book.short:
             return False
         named = self.told.things_in.get(reading.clause, set())
         return not named.isdisjoint(wanted) or self._lately(reading.spans, wanted)
@@ -197,7 +199,8 @@ class Weigher:
         return [
             Proof((self.told.chars(h.first, h.last),), facts.clause_of[h.first])
             for h in facts.hits
-            if self._is(h.id, clue.mentioned)
+            if h.id in self.told.book.things
+            and self._is(h.id, clue.mentioned)
             and (state is None or facts.clauses[facts.clause_of[h.first]].state == state)
         ]
 
