@@ -13,7 +13,7 @@ from fractions import Fraction
 
 from narrate.core.handoffs import Fitted, Gap, Hit
 from narrate.core.records import State
-from narrate.reckon.events.things import Mention, Words
+from narrate.reckon.events.things import COUNTS, Mention, Words
 
 _FITTABLE = frozenset(("part", "fastener", "seal", "consumable", "assembly"))
 _NUMBER_REACH = 22  # tokens from a part to its number
@@ -54,7 +54,20 @@ def fit_parts(words: Words, mentions: Sequence[Mention], complaint: frozenset[in
     out += _called_new(words, mentions, complaint)
     out += _counted_up(words, mentions, out)
     out.sort(key=lambda f: f.clause)
-    return number_parts(words, _on_one_axle(words, out))
+    return number_parts(words, [_only_side(words, one) for one in _on_one_axle(words, out)])
+
+
+def _only_side(words: Words, one: Fitted) -> Fitted:
+    """"Left headlamp out; one new bulb": the one side that a sentence speaks of is the part's."""
+    if one.position is not None or one.state != "done":
+        return one
+    sentence = words.clauses[one.clause].sentence
+    said = {words.place_at[i].id for c in words.clauses if c.sentence == sentence for i in range(c.first, c.last) if i in words.place_at}
+    length = sum(c.last - c.first for c in words.clauses if c.sentence == sentence)
+    if len(said) != 1 or length > 40:
+        return one
+    value = words.lexicon.words[next(iter(said))].value
+    return replace(one, position=value) if value and set(value.split()) & {"left", "right"} else one
 
 
 def number_parts(words: Words, fitted: Sequence[Fitted]) -> list[Fitted]:
@@ -116,25 +129,41 @@ def _narrower(words: Words, mentions: Sequence[Mention], i: int) -> Mention | No
 
 
 def _called_new(words: Words, mentions: Sequence[Mention], complaint: frozenset[int]) -> list[Fitted]:
-    """"Two filters on this truck, the frame one and the top one, both new": the part was named before."""
+    """"Two filters on this truck, both new"; "ball joint and tie rod end, new both of them"; "hanger gone: +1 new".
+
+    The parts were named before: those of the clause, else the one named last.
+    """
     out: list[Fitted] = []
     new = words.lexicon.word_sets["new"]
     for i in range(1, len(words.lows)):
-        if words.lows[i] not in new or words.lows[i - 1] not in ("both", "all") or words.clause_of[i] in complaint:
-            continue
         k = words.clause_of[i]
-        after = words.lows[i + 1] if i + 1 < len(words.lows) else ""
-        if i + 1 in words.noun_at or after in new or words.standing.state[i] != "done":
+        after = words.lows[i + 1] if i + 1 < len(words.lows) else "."
+        if words.lows[i] not in new or k in complaint or words.standing.state[i] != "done":
             continue
-        named = next((m for m in reversed(mentions) if m.last <= i - 1), None)
-        if named is None or not named.plural or named.condition or k - named.clause > 3:
+        pair = words.lows[i - 1] in ("both", "all") or after in ("both", "all")
+        number = words.quantity_at.get(i - 1)
+        alone = (not after[0].isalnum() or words.tokens[min(i + 1, len(words.tokens) - 1)].gap >= Gap.LINE)
+        counted = number is not None and number.unit in ("", "each") and alone
+        if not pair and not counted:
             continue
-        thing = words.lexicon.things[named.thing]
-        if thing.kind not in _FITTABLE or named.old:
+        if i + 1 in words.noun_at or after in new:
             continue
-        quantity = Fraction(2) if words.lows[i - 1] == "both" else named.count
-        spans = (words.span(i - 1, i + 1), words.clause_span(k), words.span(named.np_first, named.last))
-        out.append(Fitted(named.thing, thing.name, quantity, "each", named.position, "new", None, "done", k, spans))
+        able = [
+            m for m in mentions
+            if m.last <= i and k - m.clause <= 3 and not m.condition and not m.old
+            and words.lexicon.things[m.thing].kind in _FITTABLE and not m.located
+        ]
+        here = [m for m in able if m.clause == k and pair]
+        named = here or [m for m in able[-1:] if m.plural or counted]
+        for mention in named:
+            thing = words.lexicon.things[mention.thing]
+            quantity = mention.count
+            if counted and number is not None:
+                quantity = number.low
+            elif quantity is None:
+                quantity = Fraction(1 if not mention.plural else 2) if len(named) > 1 or words.lows[i - 1] == "both" else None
+            spans = (words.span(i - 1, i + 1), words.clause_span(k), words.span(mention.np_first, mention.last))
+            out.append(Fitted(mention.thing, thing.name, quantity, "each", mention.position, "new", None, "done", k, spans))
     return out
 
 
@@ -147,10 +176,16 @@ def _counted_up(words: Words, mentions: Sequence[Mention], fitted: Sequence[Fitt
         if mention.count is None or mention.condition or not lead or lead[-1] not in ("that's", "makes", "total"):
             continue
         same = next((f for f in reversed(fitted) if f.thing == mention.thing and 0 <= mention.clause - f.clause <= 4), None)
-        if same is not None and same.state == "done":
+        counted = any(
+            m.thing == mention.thing and m.count is not None and 0 <= mention.clause - m.clause <= 3 and m is not mention
+            for m in mentions
+        )
+        if (same is not None and same.state == "done") or (same is None and counted and clause.state == "done"):
+            name = words.lexicon.things[mention.thing].name
             spans = (words.span(mention.np_first, mention.last), words.clause_span(mention.clause))
             out.append(
-                Fitted(same.thing, same.name, mention.count, mention.count_unit, same.position, None, None, "done", mention.clause, spans)
+                Fitted(mention.thing, name, mention.count, mention.count_unit, same.position if same else None, None, None,
+                       "done", mention.clause, spans)
             )
     return out
 
@@ -163,7 +198,7 @@ def _by_pronoun(words: Words, mentions: Sequence[Mention], complaint: frozenset[
     """
     out: list[Fitted] = []
     for hit in words.verb_hits:
-        if hit.id not in ("replace", "install") or words.clause_of[hit.first] in complaint:
+        if hit.id not in ("replace", "install", "put-in") or words.clause_of[hit.first] in complaint:
             continue
         k = words.clause_of[hit.first]
         clause = words.clauses[k]
@@ -178,7 +213,9 @@ def _by_pronoun(words: Words, mentions: Sequence[Mention], complaint: frozenset[
             (m for m in reversed(mentions) if m.first < hit.first and words.lexicon.things[m.thing].kind in _FITTABLE and not m.located),
             None,
         )
-        if named is None or k - named.clause > 2 or (hit.id == "install" and not pronoun) or named.pronoun:
+        if named is None or k - named.clause > 2 or (hit.id != "replace" and not pronoun) or named.pronoun:
+            continue
+        if hit.id == "put-in" and not (is_fitting(words, hit) and _said_new(words, named)):
             continue
         between = [h for h in words.verb_hits if named.clause <= words.clause_of[h.first] < k]
         if hit.id == "install" and any(words.lexicon.verbs[h.id].removes or h.id in ("clean", "machine", "repair") for h in between):
@@ -191,6 +228,11 @@ def _by_pronoun(words: Words, mentions: Sequence[Mention], complaint: frozenset[
         state = words.standing.state[hit.first]
         out.append(Fitted(named.thing, thing.name, quantity, unit, named.position, None, None, state, k, spans))
     return out
+
+
+def _said_new(words: Words, mention: Mention) -> bool:
+    clause = words.clauses[mention.clause]
+    return any(words.lows[i] in words.lexicon.word_sets["new"] for i in range(clause.first, clause.last))
 
 
 def _fitted_state(words: Words, mentions: Sequence[Mention], i: int) -> State | None:
@@ -216,7 +258,11 @@ def _fitted_state(words: Words, mentions: Sequence[Mention], i: int) -> State | 
             return None  # "the wheels went on": nothing says that they were not there before
         return None if state == "done" and standing.kept[mention.first] and not mention.condition else state
     if mention.condition is None:
-        if verb is None and here == "done" and (_listed(words, mentions, i) or _coordinated(words, mentions, i)):
+        if verb is not None and verb.id == "repair" and words.lows[mention.np_first - 1] == "with" and here == "done":
+            return "done" if mention.count is not None or mention.indefinite else None
+        if (verb is None or not fits) and here == "done" and _coordinated(words, mentions, i):
+            return "done"
+        if verb is None and here == "done" and _listed(words, mentions, i):
             return "done"
         return None
     if standing.kept[mention.first] and mention.condition == "new" and here != "done":
@@ -237,10 +283,12 @@ def _just_went(words: Words, verb: Hit) -> bool:
 def _coordinated(words: Words, mentions: Sequence[Mention], i: int) -> bool:
     """"Two new clips and two O-rings": the second of a pair joined by "and" is as new as the first."""
     mention = mentions[i]
-    if i == 0 or mention.count is None or mention.located or mention.definite or mention.old:
+    if i == 0 or mention.located or mention.definite or mention.old:
         return False
     before = mentions[i - 1]
     between = words.lows[before.last : mention.np_first]
+    if mention.count is None and not (between in (["and"], ["&"]) and mention.np_first == mention.first and not mention.plural):
+        return False
     if not before.condition or before.clause != mention.clause or not between:
         return False
     return all(w in ("and", ",", "&", "plus", "with") for w in between) and _fitted_state(words, mentions, i - 1) == "done"
@@ -332,7 +380,8 @@ def _carried_verb(words: Words, mention: Mention) -> Hit | None:
     lead = [
         words.lows[j] for j in range(clause.first, mention.np_first)
         if j not in words.noun_at and words.lows[j] not in ("and", ",", "&", "plus", "also") and words.lows[j] not in words.lexicon.word_sets["determiner"]
-        and words.lows[j] not in words.lexicon.word_sets["new"] and j not in words.quantity_at
+        and words.lows[j] not in words.lexicon.word_sets["new"]
+        and not (j in words.quantity_at and words.quantity_at[j].unit in COUNTS)
     ]
     if lead or not words.same_sentence(k, k - 1):
         return None

@@ -129,7 +129,7 @@ def mention_things(words: Words) -> list[Mention]:
         hit = hits.get(i)
         if hit is not None:
             head = hits.get(hit.last)
-            if head is not None and words.lexicon.things[hit.id].kind not in ("seal", "fastener") and words.tokens[head.first].gap <= Gap.SPACE and not words.is_fluid(hit) and not words.is_fluid(head):
+            if head is not None and not _is_plural(words.lows[hit.last - 1]) and words.lexicon.things[hit.id].kind not in ("seal", "fastener") and words.tokens[head.first].gap <= Gap.SPACE and not words.is_fluid(hit) and not words.is_fluid(head):
                 i = _compound(words, hit, head, out)
                 continue
             out.append(_mention(words, hit))
@@ -137,7 +137,7 @@ def mention_things(words: Words) -> list[Mention]:
             continue
         low = words.lows[i]
         if low in ("one", "ones") and i and _names_again(words, i, sets):
-            antecedent = _antecedent(words, out, low == "ones")
+            antecedent = _antecedent(words, out, low == "ones", i)
             if antecedent is not None:
                 fake = Hit("thing", antecedent.thing, i, i + 1)
                 mention = _mention(words, fake)
@@ -203,9 +203,13 @@ def _same_axle(position: str | None, other: str | None) -> str | None:
     return position if not axle or any(w in ("front", "rear") for w in position.split()) else f"{position} {axle[0]}"
 
 
-def _antecedent(words: Words, mentions: Sequence[Mention], plural: bool) -> Mention | None:
-    """What "the new one" stands for: the part that was last called old or new, else the one last named."""
+def _antecedent(words: Words, mentions: Sequence[Mention], plural: bool, at: int) -> Mention | None:
+    """What "the new one" stands for: the part named in the same sentence, else the last one called old or new."""
     able = [m for m in mentions[-12:] if _can_stand_for(words, m)]
+    sentence = words.clauses[words.clause_of[at]].sentence
+    same = [m for m in able if words.clauses[m.clause].sentence == sentence and (m.plural or not plural) and at - m.last < 20]
+    if same:
+        return same[-1]
     told = [m for m in able if (m.old or m.condition) and (m.plural or not plural)]
     pool = told or [m for m in able if m.plural or not plural] or able
     return pool[-1] if pool else None
@@ -230,6 +234,8 @@ def _mention(words: Words, hit: Hit) -> Mention:
     count: Fraction | None = None
     count_unit: str | None = None
     places: list[Hit] = []
+    for i in range(hit.first, hit.last - 1):  # "reman caliper" may stand as one phrase
+        condition = condition or next((c for c in ("new", "rebuilt", "used") if lows[i] in sets[c]), None)  # type: ignore[misc]
     j = hit.first
     floor = max(clause.first, hit.first - 9)
     while j > floor:
@@ -301,12 +307,15 @@ def _mention(words: Words, hit: Hit) -> Mention:
     places += _places_after(words, hit, clause.last)
     name = words.lexicon.things[hit.id].name.lower().split()
     places += [p for p in _places_inside(words, hit) if not set((words.lexicon.words[p.id].value or "").split()) & set(name)]
-    low = lows[hit.last - 1]
-    plural = low.endswith("s") and not low.endswith(("ss", "us"))
+    plural = _is_plural(lows[hit.last - 1])
     return Mention(
         hit.id, hit.first, hit.last, j, clause.index, count, count_unit, condition or tail_condition, old, definite,
         indefinite, more, denied, plural, located, _position(words, places),
     )
+
+
+def _is_plural(low: str) -> bool:
+    return low.endswith("s") and not low.endswith(("ss", "us", "'s"))
 
 
 def _after(
@@ -331,9 +340,11 @@ def _after(
                 condition = "new"
             continue
         quantity = words.quantity_at.get(j)
+        if lows[j] == "both" and lows[j - 1] == "on" and count is None and hit.last - j >= -2:
+            count, unit = Fraction(2), "each"
         if quantity is not None and quantity.unit in COUNTS and count is None and j <= hit.last + 2 and j < end + 2:
             ends = quantity.last >= len(lows) or words.tokens[quantity.last].gap >= Gap.LINE or not lows[quantity.last][0].isalnum()
-            ends = ends or lows[quantity.last] in ("total", "of", "in", "all", "each", "new")
+            ends = ends or lows[quantity.last] in ("total", "of", "in", "all", "each")
             if ends and not any(n in words.noun_at for n in range(quantity.first, quantity.last + 3)):
                 count, unit = quantity.low, quantity.unit
         if lows[j] in words.lexicon.word_sets["new"] and j < end and lows[j - 1] in ("both", "all", ",", "(", "each", "-", ":", "–"):
