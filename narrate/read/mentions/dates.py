@@ -12,7 +12,7 @@ from datetime import date, datetime, time, timedelta
 from functools import lru_cache
 
 from narrate.core.handoffs import Gap, Label, Token
-from narrate.read.mentions.day_phrases import DayPhrase
+from narrate.read.mentions.day_phrases import THIS_MONTH, DayPhrase
 from narrate.read.mentions.landmarks import Signs, look_back, look_on
 
 FINISHED, SAID, TOLD, PLACED = 4, 3, 2, 1  # "done 3/16"; "did it monday"; "i found it monday"; at the head of the notes
@@ -101,8 +101,10 @@ def _opens(tokens: Sequence[Token], words: Sequence[str], k: int) -> bool:
 
 
 def _by_another(words: Sequence[str], verb: int, start: int, signs: Signs) -> bool:
-    """Whether somebody else did it: "customer had it changed", "he did that himself". Looks back from the verb."""
+    """Whether somebody else did it, or nobody: "customer had it changed", "was not changed". Looks back from the verb."""
     k = verb
+    if signs.within("day-not", words, max(start, verb - 3), verb) >= 0:
+        return True
     while k > max(start, verb - 6):
         if words[k - 1] in (",", "so", "then", "/", ":") or signs.ends("first-person", words, k) >= 0:
             return False
@@ -154,10 +156,20 @@ def resolve(phrase: DayPhrase, dictated_on: date | None) -> date | None:
             return monday + timedelta(days=phrase.weekday)
         return _parse(phrase.plain, dictated_on)
     one, two = phrase.numbers
+    if one == THIS_MONTH:
+        return _last_time(two, dictated_on)
     orders = [(one, two), (two, one)] if phrase.month_first else [(two, one), (one, two)]
     days = [day for month, number in orders if (day := _of_numbers(month, number, phrase.year, dictated_on)) is not None]
     fitting = [d for d in days if (dictated_on is None or d <= dictated_on) and (phrase.weekday is None or d.weekday() == phrase.weekday)]
     return next(iter(fitting or days), None)
+
+
+def _last_time(day: int, dictated_on: date | None) -> date | None:
+    """The last 14th there was, up to the day of the notes."""
+    if dictated_on is None:
+        return None
+    month = dictated_on if day <= dictated_on.day else dictated_on.replace(day=1) - timedelta(days=1)
+    return _of_numbers(month.month, day, month.year, dictated_on)
 
 
 def _of_numbers(month: int, day: int, year: int | None, dictated_on: date | None) -> date | None:

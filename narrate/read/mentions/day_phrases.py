@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from narrate.core.handoffs import Gap, Token
+from narrate.hear.speech.number_words import DENOMINATORS
 from narrate.hear.speech.numbers import read_number
 from narrate.read.mentions.landmarks import Landmark, Signs
 from narrate.read.mentions.years import read_year
@@ -19,6 +20,7 @@ _ISO = re.compile(r"((?:19|20)\d\d)[-/.](\d{1,2})[-/.](\d{1,2})")
 _THREE = re.compile(r"(\d{1,2})([-/.])(\d{1,2})\2(\d{4}|\d{2})")
 _TWO = re.compile(r"(\d{1,2})/(\d{1,2})")
 _ORDINAL = re.compile(r"(\d{1,2})(?:st|nd|rd|th)")
+THIS_MONTH = 0  # for a month not said: "the 14th" is the last one there was
 _NAMES = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 
 
@@ -166,7 +168,7 @@ def _date_after(tokens: Sequence[Token], words: Sequence[str], k: int, signs: Si
         return None
     if end + 1 < len(words) and words[end] == "of" and words[end + 1] in signs.months:
         return _with_year(tokens, words, DayPhrase(k, end + 2, "", numbers=(signs.months[words[end + 1]], day)))
-    return DayPhrase(k, end, str(day)) if j > k else None
+    return DayPhrase(k, end, "", numbers=(THIS_MONTH, day)) if j > k else None
 
 
 def _figures(words: Sequence[str], k: int) -> DayPhrase | None:
@@ -210,9 +212,15 @@ def _numeric(tokens: Sequence[Token], words: Sequence[str], k: int, signs: Signs
     if any(signs.ends(name, words, j) >= 0 for name in ("day-label", "day-work", "day-finish")):
         return phrase
     if k > 0 and words[k - 1] in ("on", "since", "until", "by"):
-        closes = k + 1 >= len(words) or tokens[k + 1].gap >= Gap.LINE or not words[k + 1].isalnum()
+        closes = _closes(tokens, words, k + 1)
         return phrase if closes or words[k - 1] == "on" and signs.begins("first-person", words, k + 1) >= 0 else None
+    if phrase.numbers is not None and int(words[k].partition("/")[2]) not in DENOMINATORS and _closes(tokens, words, k + 1):
+        return phrase
     return None
+
+
+def _closes(tokens: Sequence[Token], words: Sequence[str], k: int) -> bool:
+    return k >= len(words) or tokens[k].gap >= Gap.LINE or not words[k].isalnum()
 
 
 def _part_before(words: Sequence[str], k: int, signs: Signs) -> bool:
@@ -268,7 +276,7 @@ def _day_number(words: Sequence[str], k: int, signs: Signs, figures: bool) -> tu
     if figures and words[k].isdigit() and len(words[k]) <= 2 and 1 <= int(words[k]) <= 31:
         return int(words[k]), k + 1
     pair = signs.ordinals.get(tuple(words[k : k + 2]))
-    if pair:
+    if pair and k + 2 <= len(words) and (words[k],) not in signs.ordinals:
         return pair, k + 2
     return signs.ordinals.get((words[k],), 0), k + 1
 
@@ -305,4 +313,4 @@ def _day_of_month(tokens: Sequence[Token], words: Sequence[str], first: int, las
         return None
     if day < 4 and not words[first][0].isdigit() and signs.ends("day-work", words, first - 2) < 0:
         return None
-    return DayPhrase(first - 1, last, str(day))
+    return DayPhrase(first - 1, last, "", numbers=(THIS_MONTH, day))

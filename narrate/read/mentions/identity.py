@@ -21,6 +21,7 @@ from narrate.read.mentions.years import Year, read_year
 
 _NEWEST = 2035  # the newest model year believed where the day of the notes is not known
 _ONE_PLACE = re.compile(r"\d\.\d[tlid]?")
+_APART = "·"  # stands for a word that is part of another name, so that no year is read out of it
 _CLOCK = re.compile(r"\d{1,2}:\d{2}(:\d{2})?([ap]m)?|\d{1,2}[ap]m")
 
 
@@ -48,8 +49,9 @@ def find_identity(tokens: Sequence[Token], lexicon: Lexicon, dictated_on: date |
     phrases = [p for p in find_day_phrases(tokens, words, rest, signs) if p.first not in named and p.first not in covered]
     dated = {k for p in phrases for k in range(p.first, p.last)}
     rest = [m for m in rest if m.first not in dated]
-    mentions = find_mentions(tokens, words, rest, signs, latest)
-    meters = [m for m in find_meters(tokens, words, rest, signs) if m.quantity.first not in named | covered | dated]
+    apart = named | covered | dated
+    mentions = find_mentions(tokens, [_APART if k in apart else w for k, w in enumerate(words)], rest, signs, latest)
+    meters = [m for m in find_meters(tokens, words, rest, signs) if m.quantity.first not in apart]
 
     unit = choose_unit(mentions)
     if unit.year is None:

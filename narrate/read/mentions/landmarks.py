@@ -248,16 +248,17 @@ def _add_vehicles(tree: PhraseTree, makes: Iterable[Make], everyday_makes: froze
         called = tuple(dict.fromkeys((name, *make.say, *make.heard_as)))
         for phrase in called:
             put(phrase, "make", MakeName(name, phrase in everyday_makes))
+        stems = tuple(m for m in make.models if _is_short(m))  # "m2": "freightliner m2 106" must not be cut behind it
         for model in make.models:
             short = _is_short(model)
             everyday = model in everyday_models or (len(model) <= 3 and any(c.isdigit() for c in model))
             forms = spellings(model)
-            if not (short and model.isdigit()) and not model.isdigit():
+            if not model.isdigit():
                 for form in forms:
                     put(form, "model", ModelName(name, model, False, everyday or short or form in everyday_models))
             for heard in make.heard_models.get(model, ()):
                 put(heard, "model", ModelName(name, model, False, everyday or heard in everyday_models))
-            if short or model.replace(" ", "").isdigit():
+            if short or any(model.startswith(stem) for stem in stems):
                 for phrase in called:
                     for form in forms:
                         put(f"{phrase} {form}", "model", ModelName(name, model, True))

@@ -91,7 +91,7 @@ def _at_opening(tokens: Sequence[Token], words: Sequence[str], cue: Landmark, si
     """"she's showing one ninety eight six fifty", "it's got 101,280", where the narrative opens."""
     k = cue.last
     number = _number_at(tokens, words, k, signs) if k < len(words) and tokens[k].gap < Gap.LINE else None
-    if number is None or number.loose or not 10_000 <= number.value < 1_000_000:
+    if number is None or number.loose or not 10_000 <= number.value < 1_000_000 or _blocked_before(tokens, words, cue.first, signs):
         return None
     said, end = _unit_behind(tokens, words, number.last, signs)
     if said in ("", "h") or _blocked_behind(tokens, words, end, signs):
@@ -175,7 +175,7 @@ def _corrected(tokens: Sequence[Token], words: Sequence[str], quantity: Quantity
         return quantity
     k = past_links(tokens, words, end, signs, 3)
     better = _number_at(tokens, words, k, signs)
-    if better is None or not quantity.low / 20 < better.value < quantity.low * 20:
+    if better is None or not (quantity.low < 1000 or quantity.low / 20 < better.value < quantity.low * 20):
         return quantity
     said, last = _unit_behind(tokens, words, better.last, signs)
     if said is not None and said != quantity.unit:
@@ -233,7 +233,7 @@ def _number_upto(tokens: Sequence[Token], words: Sequence[str], end: int, signs:
         if not _numeric(words, first - 1, signs) and not (words[first - 1] in ("um", "uh") and first < last):
             break
         first -= 1
-    if first == last:
+    if first == last or "million" in words[first:last]:
         return None
     starts = range(first, last)
     point = max((k for k in starts if words[k] == "point"), default=-1)

@@ -84,7 +84,7 @@ def _spelt(tokens: Sequence[Token], words: Sequence[str], k: int, signs: Signs, 
     if not SHORTEST <= len(text) <= LONGEST or len(pieces) < 3:
         return None
     letters = sum(c.isalpha() for c in text)
-    if letters == len(text) or (letters == 0 and not (strong and len(text) >= 5)) or words[k] in ("a", "i"):
+    if letters == len(text) or (letters == 0 and not (strong and len(text) >= 5)) or (words[k] in ("a", "i") and not strong):
         return None
     return Named(text, k, pieces[-1].last)
 
@@ -132,7 +132,7 @@ def _own_number(tokens: Sequence[Token], words: Sequence[str], k: int, signs: Si
         return None
     if not named and len(text) < 2 and not _stands_alone(tokens, words, last):
         return None
-    if not named and 1950 <= int(text) <= 2040 and len(text) == 4 and word.isdigit():
+    if not named and len(text) == 4 and 1950 <= int(text) <= 2040:
         return None  # "truck 2014" is its year
     return Named(text, k, last)
 

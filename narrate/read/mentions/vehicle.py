@@ -225,8 +225,14 @@ def _stands(tokens: Sequence[Token], words: Sequence[str], mention: Mention, sig
     if not firm:
         return make is not None and model is not None and model.make == make
     if model is None:
-        return signs.begins("brand-of", words, mention.last) < 0 if mention.last < len(words) else True
+        goods = mention.last < len(words) and signs.begins("brand-of", words, mention.last) >= 0
+        return not goods and (_at_line_start(tokens, mention.first) or not words[mention.first - 1].isalnum() or _brought_in(words, mention.first, signs))
     return True
+
+
+def _brought_in(words: Sequence[str], first: int, signs: Signs) -> bool:
+    """Whether "the", "his", "this is the" stands before: a maker's name alone is mostly said of goods."""
+    return signs.ends("intro", words, first) >= 0 or signs.ends("determiner", words, first) >= 0
 
 
 def _at_line_start(tokens: Sequence[Token], k: int) -> bool:
@@ -254,7 +260,7 @@ def _score(tokens: Sequence[Token], words: Sequence[str], mention: Mention, sign
     ahead = look_on(tokens, last, 5 if opening and brought_in else 12)
     behind = look_back(tokens, first, 8)
     if signs.within("elsewhere", words, behind, first) >= 0 or signs.within("elsewhere", words, last, ahead) >= 0:
-        score -= 12
+        score -= 6 if opening and brought_in else 12
     if signs.within("elsewhere-weak", words, max(behind, first - 5), first) >= 0 or signs.within("elsewhere-weak", words, last, min(ahead, last + 5)) >= 0:
         score -= 5 if mention.year is None or not opening else 3
     return score

@@ -82,7 +82,7 @@ def _spoken(tokens: Sequence[Token], words: Sequence[str], k: int, latest: int) 
 def _below_hundred(tokens: Sequence[Token], words: Sequence[str], k: int) -> tuple[int, int]:
     """A spoken number from 1 to 99 at token k and where it ends; (0, k) where none is."""
     known = vocabulary()
-    if k >= len(words) or tokens[k].gap >= Gap.LINE:
+    if k >= len(words):
         return 0, k
     word = words[k]
     if word in known.tens:
