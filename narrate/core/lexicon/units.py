@@ -66,6 +66,8 @@ class Ambiguous(Entry):
     default: Code
     fluid: bool = False  # the nearest fluid decides ("three ounces of pag")
     article: bool = False
+    large: Code | None = None  # the default from `large_from` on: forty pounds with no word near are of pressure
+    large_from: Exact = "0"
     senses: tuple[Sense, ...] = Field(min_length=1)
 
 

@@ -324,6 +324,11 @@ def _with_tail(tokens: Sequence[Token], read: NumberRead, words: Vocabulary) -> 
         digits, end = read_decimals(tokens, k + 1, words)
         if digits:
             return replace(read, value=read.value + Fraction(f"0.{digits}"), last=end, decimals=len(digits))
+    if low == "over" and len(read.chunks) == 1 and k + 1 < len(tokens):
+        under = one_chunk(tokens, k + 1, words)
+        over = under.value if under is not None else 0
+        if over in (8, 16, 32, 64) and 0 < read.value < over and under is not None:
+            return replace(read, value=read.value / over, last=under.last, denominator=over, has_fraction=True)
     if low == "dozen":
         return replace(read, value=read.value * 12, last=k + 1, chunks=())
     tail = and_fraction(tokens, k)

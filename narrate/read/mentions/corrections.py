@@ -28,6 +28,8 @@ def correct(tokens: Sequence[Token], lows: Sequence[str], found: list[Found], sh
         if one.retracted and one.low == other.low:
             continue
         words = lows[one.last : other.first]
+        if words in (["er"], ["err"]) and (one.said or not other.said):
+            continue
         if _takes_back(list(words), shop) or _said_first(lows, one, list(words), shop) or _not_that(lows, words, one, other):
             _retract(one, other)
         elif _turned_round(lows, words, other):
@@ -56,7 +58,7 @@ def _takes_back(words: list[str], shop: Shop) -> bool:
             j += 1
             continue
         return False
-    return seen and not (words == ["er"] or words == ["wait"])
+    return seen and words != ["wait"]
 
 
 def _said_first(lows: Sequence[str], one: Found, words: list[str], shop: Shop) -> bool:

@@ -51,7 +51,12 @@ def _marked(talk: Talk, one: Found) -> bool:
     if before in _MARKS_BEFORE:
         return True
     if before == "(" and talk.low(one.last) == ")":
-        return k >= 2 and (talk.thing_at[k - 2] is not None or talk.lows[k - 2].endswith("s"))
+        if k >= 2 and (talk.thing_at[k - 2] is not None or talk.lows[k - 2].endswith("s")):
+            return True
+        behind = one.last + 1
+        return behind < len(talk.lows) and talk.tokens[behind].gap <= Gap.PAUSE and (
+            talk.thing_at[behind] is not None or talk.shop.lists["fasteners"].starts_at(talk.bare, behind) > 0 or talk.low(behind) == "new"
+        )
     return False
 
 
@@ -95,6 +100,10 @@ def counts_thing(talk: Talk, one: Found) -> bool:
     while k < len(tokens) and steps < 6:
         if tokens[k].gap > Gap.PAUSE:
             return False
+        if talk.value_end[k] and k > one.last - 1 and steps == 0 and talk.value_end[k] < len(tokens):
+            k = talk.value_end[k]  # "four 5 mm hex screws": over the size of what is counted
+            steps += 1
+            continue
         hit = talk.thing_at[k]
         if hit is not None and hit.first == k:
             return _countable(talk, one, talk.lows[hit.last - 1], talk.shop.thing_kinds.get(hit.id, "part"))

@@ -83,7 +83,7 @@ class Supply:
             return self._part(one, edge)
         if one.low == 1 and one.high == 1 and number.spoken and one.last - one.first == 1:
             return ""  # a bare "one" is a pronoun
-        if talk.low(one.last) in talk.shop.lists["never-units"].words or self._all_of_them(one):
+        if talk.low(one.last) in talk.shop.lists["never-units"].words or self._all_of_them(one) or _done_to(talk, one):
             return ""
         for frame in talk.shop.frames:
             if not frame.frame.weak and framed(talk, one, edge, frame):
@@ -157,7 +157,9 @@ class Supply:
         if one.number.has_fraction and one.number.denominator in _INCH_PARTS and kind != "length":
             return False
         if kind == "time":
-            return point.last == one.first and one.low.denominator == 1 and one.low >= 2 and not one.number.spoken
+            return point.last == one.first and one.low.denominator == 1 and one.low >= 2 and not one.number.spoken and not (
+                self.recent and one.first - self.recent[0].last <= 12
+            )
         return True
 
     # ------------------------------------------------------------------------------------------- like what was told last
@@ -204,7 +206,9 @@ class Supply:
         if fastened:
             if last is not None and not self._sized_since(last, one, k):
                 return last.unit
-            if one.low > 60 and talk.bare[k - 1] in ("bolt", "bolts", "nut", "nuts", "lug", "lugs", "stud", "studs", "screws") and not one.number.decimals:
+            if {"to", "went", "got", "@"} & between and one.low >= 5 and _bolt(talk.bare[k - 1]) and not one.number.decimals:
+                return self._house_unit("ftlb")
+            if one.low > 60 and _bolt(talk.bare[k - 1]) and not one.number.decimals:
                 return self._house_unit("ftlb")
             return ""
         if last is None:
@@ -228,6 +232,8 @@ class Supply:
 
     def _like_recent(self, one: Found, edge: int) -> str:
         talk = self.talk
+        if one.low == 1 and one.high == 1:
+            return ""
         nudged = talk.low(edge - 1) in talk.shop.lists["nudge"].words
         for n, last in enumerate(self.recent):
             away = one.first - last.last
@@ -245,7 +251,7 @@ class Supply:
         strange = strange_words(talk, last.last, edge, things=kind != "time")
         if kind == "time":
             return first and strange == 0 and nudged and away <= 4 and _alike(one, last, 8)
-        if kind == "ratio":
+        if kind == "ratio" or last.unit in ("mi", "km"):
             return first and strange == 0 and away <= 5
         if one.number.has_fraction and kind != "length" and one.number.denominator in _INCH_PARTS:
             return False
@@ -290,6 +296,11 @@ class Supply:
             talk = self.talk
             if one.low == 1 and one.number.spoken and not one.number.has_fraction:
                 continue
+            if dimension(after.unit) == "torque" and after.first - one.last <= 8 and one.low >= 5 and not one.number.has_fraction and (
+                talk.shop.lists["fasteners"].ends_at(talk.bare, one.first) >= 0 and strange_words(talk, one.last, after.first, things=True) == 0
+            ):
+                one.unit, one.elided = after.unit, True
+                continue
             if counts_thing(talk, one) or after.first - one.last > 7 or after.first == one.last:
                 continue
             if strange_words(talk, one.last, after.first) == 0 and _has_place(talk, one.last, after.first):
@@ -307,6 +318,19 @@ def replace_value(one: Found, value: Fraction, last: int) -> Found:
     return Found(value, value, one.first, last, last, number, replaced=one.replaced)
 
 
+def _bolt(word: str) -> bool:
+    """A word for what is torqued; "cover" and "cap" are held, and told of by size as well."""
+    return word in ("bolt", "bolts", "nut", "nuts", "lug", "lugs", "stud", "studs", "screws", "capscrews")
+
+
+def _done_to(talk: Talk, one: Found) -> bool:
+    """"two replaced", "three broke": how many, and what was done to them."""
+    if one.low.denominator != 1 or one.high > 20 or one.number.decimals or one.ranged:
+        return False
+    word = talk.low(one.last)
+    return (word.endswith("ed") and len(word) > 4 and word not in ("needed", "torqued", "pulled", "charged", "added")) or word in ("broke", "broken", "missing", "gone", "snapped", "bad", "left over", "shot")
+
+
 def plural_size(talk: Talk, one: Found) -> bool:
     """"those are seventeens", "four twelves": and not "tens pulley"."""
     if talk.thing_at[one.last] is not None if one.last < len(talk.lows) else False:
@@ -317,7 +341,9 @@ def plural_size(talk: Talk, one: Found) -> bool:
     before = talk.low(one.first - 1)
     if lists["size-before"].ends_at(talk.lows, one.first) >= 0 or before in ("be", "all", "with", "used", "them", "of", "mostly", "probably", "maybe", "or", "and"):
         return True
-    return talk.value_end[one.first - 1] > 0 if one.first else False
+    if one.first and talk.value_end[one.first - 1]:
+        return True
+    return talk.low(one.last) in ("on", "for", "in", "at") and one.low >= 6
 
 
 def framed(talk: Talk, one: Found, edge: int, framing: Framing) -> bool:

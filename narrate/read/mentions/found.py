@@ -14,6 +14,7 @@ from narrate.core.lexicon.units import Ambiguous
 from narrate.hear.speech.number_tails import and_fraction
 from narrate.hear.speech.number_words import figure, vocabulary
 from narrate.hear.speech.numbers import NumberRead, read_number
+from narrate.hear.speech.odometers import as_odometer
 from narrate.read.mentions import labels as naming
 from narrate.read.mentions.shop import Shop
 from narrate.read.mentions.unit_words import UnitRead, read_unit
@@ -128,12 +129,54 @@ def _heading_words() -> frozenset[str]:
 
 def _heading(tokens: Sequence[Token], lows: Sequence[str], i: int) -> UnitRead | None:
     unit = read_unit(tokens, i, spoken=True)
-    return unit if unit is not None and unit.code in _OVER_LISTS else None
+    if unit is None or unit.code not in _OVER_LISTS or lows[i] in ("vac", "ma", "amp"):
+        return None
+    return unit
+
+
+_ISH = re.compile(r"(\d{1,5}(?:\.\d{1,3})?)ish")
+
+
+def _ish(tokens: Sequence[Token], lows: Sequence[str], i: int, shop: Shop) -> Found | None:
+    """"30ish psi": written as one word."""
+    found = _ISH.fullmatch(lows[i])
+    if found is None:
+        return None
+    value = Fraction(found[1])
+    read = NumberRead(value, i, i + 1, False, (), "", 0, len(found[1].partition(".")[2]))
+    one = Found(value, value, i, i + 1, i + 1, read, approximate=True)
+    unit = unit_behind(tokens, lows, read, shop)
+    if unit is not None:
+        _take(one, unit)
+    return one
+
+
+def _meter(tokens: Sequence[Token], lows: Sequence[str], i: int, shop: Shop) -> Found | None:
+    """A distance or hours off a meter, read in its groups: "mileage one thirty seven two fifteen"."""
+    for before, after, unit in (("odometer-before", "odometer-after", "mi"), ("hours-before", "hours-after", "h")):
+        start = shop.lists[before].ends_at(lows, i)
+        lead = start >= 0 and not (start > 0 and (lows[start - 1][0].isdigit() or lows[start - 1] in vocabulary().small))
+        if not lead and lows[i] not in vocabulary().starters and not lows[i][0].isdigit():
+            return None
+        read = as_odometer(tokens, i) if lead or unit == "mi" else read_number(tokens, i)
+        if read is None or read.decimals or read.value < (100 if lead else 1000):
+            continue
+        if lead or (shop.lists[after].starts_at(lows, read.last) >= 0 and (read.value >= 1000)):
+            said = unit_behind(tokens, lows, read, shop)
+            if said is not None and said.code not in ("mi", "km", "h"):
+                return None
+            one = Found(read.value, read.value, read.first, read.last, read.last, read, approximate=read.approximate)
+            if said is not None:
+                _take(one, said)
+            else:
+                one.unit, one.elided = unit, True
+            return one
+    return None
 
 
 def _composite_first(tokens: Sequence[Token], lows: Sequence[str], i: int, shop: Shop, wordy: bool) -> Found | Label | None:
     if not wordy and lows[i][0] in "0123456789.":
-        one = composite(tokens, i)
+        one = composite(tokens, i) or _ish(tokens, lows, i, shop)
         if one is not None:
             return one
     return naming.label_at(tokens, lows, i, shop)
@@ -148,17 +191,28 @@ def _value_at(
         one = _counted_by_article(tokens, lows, i, shop)
         if one is not None:
             return one
+    meter = _meter(tokens, lows, i, shop)
+    if meter is not None and not _covered(masked, meter.first, meter.last):
+        return meter
     read = read_number(tokens, i)
     if read is None or _covered(masked, read.first, read.last):
         return None
+    if lows[read.last : read.last + 2] == ["below", "zero"] and read.value > 0 and not read.has_fraction:
+        cold = replace(read, value=-read.value, last=read.last + 2)
+        return Found(cold.value, cold.value, read.first, cold.last, cold.last, cold, unit="degF", elided=True)
     unit = unit_behind(tokens, lows, read, shop)
     label = naming.label_number(tokens, lows, read, shop, unit is not None, floor)
     if label is not None:
         named.append(label)
         return max(label.last, read.last)
+    label = naming.label_measured(tokens, lows, read, unit, shop, masked, named)
+    if label is not None:
+        named.append(label)
+        return label.last
     one = Found(read.value, read.value, read.first, read.last, read.last, read, approximate=read.approximate)
     if unit is not None:
         _take(one, unit)
+        one.approximate = one.approximate or any(w in ("so", "odd", "ish") for w in lows[read.last : unit.first])
         _tail(tokens, lows, one, shop)
         if one.unit == "each" and lows[unit.first] == "each" and read.value == 1:
             one.gone = True  # "two new caps, one each port"
@@ -198,7 +252,12 @@ def unit_behind(tokens: Sequence[Token], lows: Sequence[str], read: NumberRead, 
                 k += 1
         elif lows[k] in ("a", "an") and read.part and k + 1 < size:
             k += 1
-    direct = read_unit(tokens, k, read.spoken, decimal)
+    small = 0 < read.value < 5 and read.value.denominator == 1
+    direct = read_unit(tokens, k, read.spoken, decimal, small, abs(read.value) > 500)
+    if direct is not None and direct.code == "quart-can" and direct.last - direct.first == 2:
+        counted = k > 0 and read.first > 0 and (lows[read.first - 1].isdigit() or lows[read.first - 1] in vocabulary().small)
+        if counted or (read.value != 1 and not lows[direct.last - 1].endswith("s")):
+            return UnitRead("qt", None, direct.first, direct.first + 1, True, False)  # "a five quart jug"
     if direct is not None:
         return None if _second_reading(tokens, lows, read, direct, shop) else direct
     between = shop.lists["between"]
@@ -227,6 +286,10 @@ def _on_next_line(tokens: Sequence[Token], lows: Sequence[str], read: NumberRead
 def _second_reading(tokens: Sequence[Token], lows: Sequence[str], read: NumberRead, unit: UnitRead, shop: Shop) -> bool:
     """Whether what looks like a unit is none: "those are 13s", "2 second gear sets"."""
     token = tokens[unit.first]
+    if token.low == "min" and read.decimals and unit.last < len(lows):
+        least = figure(lows[unit.last])  # "disc 4.9 min 4.5": the minimum
+        if least is not None and least.decimals and Fraction(2, 3) <= least.value / read.value <= Fraction(3, 2):
+            return True
     if token.low == "s" and token.gap == Gap.GLUED and not read.has_fraction and read.value.denominator == 1:
         return 4 <= read.value <= 50 and shop.lists["size-before"].ends_at(lows, read.first) >= 0
     return token.low == "second" and unit.last < len(lows) and lows[unit.last] in ("gear", "stage", "row", "set", "one")

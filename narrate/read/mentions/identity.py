@@ -13,7 +13,7 @@ from narrate.hear.speech.numbers import read_number
 from narrate.read.mentions.dates import find_work_day, label_days
 from narrate.read.mentions.day_phrases import find_day_phrases
 from narrate.read.mentions.landmarks import Landmark, Signs, look_back, look_on, signs_of, words_of
-from narrate.read.mentions.odometer import Meter, find_meters
+from narrate.read.mentions.odometer import Meter, find_header_meter, find_meters
 from narrate.read.mentions.plates import Named, find_plates, find_unit_numbers
 from narrate.read.mentions.vehicle import Mention, UnitName, choose_unit, find_mentions, label_mentions
 from narrate.read.mentions.vin import Vin, find_vins
@@ -51,8 +51,13 @@ def find_identity(tokens: Sequence[Token], lexicon: Lexicon, dictated_on: date |
     rest = [m for m in rest if m.first not in dated]
     apart = named | covered | dated
     mentions = find_mentions(tokens, [_APART if k in apart else w for k, w in enumerate(words)], rest, signs, latest)
-    meters = [m for m in find_meters(tokens, words, rest, signs) if m.quantity.first not in apart]
+    apart = apart | {k for label in label_mentions(mentions) for k in range(label.first, label.last)}
+    open_words = [_APART if k in apart else w for k, w in enumerate(words)]
+    meters = find_meters(tokens, open_words, rest, signs)
 
+    if not any(m.quantity.unit != "h" for m in meters):
+        placed = (find_header_meter(tokens, open_words, m.last, signs) for m in mentions if m.score > 0)
+        meters += [m for m in placed if m is not None][:1]
     unit = choose_unit(mentions)
     if unit.year is None:
         unit = _with_loose_year(tokens, words, unit, signs, latest)

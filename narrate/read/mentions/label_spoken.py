@@ -66,7 +66,7 @@ def spelled(tokens: Sequence[Token], k: int, letters_first: int = 12) -> tuple[s
             k += 1
         elif low in words.small or low in words.tens:
             chunk = one_chunk(tokens, k, words)
-            if chunk is None or chunk.shape == "h":
+            if chunk is None or chunk.value > 999:
                 break
             out.append(str(chunk.value) * times)
             k = chunk.last
@@ -138,7 +138,7 @@ def spoken_refrigerant(tokens: Sequence[Token], lows: Sequence[str], i: int) -> 
         k += 1
         if k < len(tokens) and lows[k] in ("-", "dash"):
             k += 1
-    if k >= len(tokens) or tokens[k].gap > Gap.PAUSE:
+    if k >= len(tokens) or (lead and tokens[k].gap > Gap.PAUSE):
         return None
     read = read_number(tokens, k)
     if read is None or read.has_fraction or read.decimals or read.value.denominator != 1 or read.value < 0:

@@ -15,6 +15,7 @@ from narrate.hear.speech.numbers import NumberRead, read_number
 from narrate.read.mentions.label_shapes import shape_of
 from narrate.read.mentions.label_spoken import spelled, spoken_grade, spoken_refrigerant, spoken_star, spoken_thread
 from narrate.read.mentions.shop import Shop
+from narrate.read.mentions.unit_words import UnitRead, read_unit
 
 _DTC_LETTERS = frozenset("pbcu")
 _CONTAINS = frozenset(("thread", "tire-size", "clock", "phone", "grade", "refrigerant", "star", "vin", "code", "year", "dtc"))
@@ -299,7 +300,7 @@ def _by_rule(
 
 def _correcting(lows: Sequence[str], start: int, first: int, read: NumberRead, floor: int) -> bool:
     """"two no three": the "no" takes back, it does not number."""
-    return lows[start] == "no" and first - start == 1 and (read.spoken or start == floor)
+    return lows[start] == "no" and first - start == 1 and (read.spoken or 0 < floor == start)
 
 
 def _clock_number(lows: Sequence[str], read: NumberRead, shop: Shop, after: str) -> Label | None:
@@ -344,6 +345,47 @@ def _year(tokens: Sequence[Token], lows: Sequence[str], read: NumberRead, shop: 
     if before in ("in", "since", "until", "back", "from", "of", "model", "year", "to", "through", "-", "a", "the", "this", "my") or first == 0:
         return Label("year", str(read.value), first, last)
     return None
+
+
+def label_measured(
+    tokens: Sequence[Token], lows: Sequence[str], read: NumberRead, unit: UnitRead | None, shop: Shop, masked: bytearray, named: Sequence[Label]
+) -> Label | None:
+    """Names that have the look of measures: "the 5.3 liter V8", "160 cc single", "20 by 25", the "99H" of a tyre."""
+    first, last = read.first, read.last
+    before = named[-1] if named else None
+    if before is not None and before.kind == "tire-size" and before.last == first and read.value <= 160:
+        return Label("tire-size", lows[first], first, unit.last if unit is not None and unit.last == last + 1 else last)
+    if unit is None:
+        if last + 1 < len(lows) and lows[last] in ("by", "x", "×") and not read.has_fraction and (
+            (tokens[last].gap == Gap.GLUED) == (tokens[last + 1].gap == Gap.GLUED)
+        ):
+            other = read_number(tokens, last + 1)
+            if other is not None and not other.part and read_unit(tokens, other.last, other.spoken) is None:
+                end = other.last
+                if end + 1 < len(lows) and lows[end] in ("by", "x", "×") and (third := read_number(tokens, end + 1)) is not None:
+                    end = third.last
+                return Label("dimensions", " ".join(lows[first:end]), first, end)
+        return None
+    if unit.code == "W" and lows[unit.first] == "w" and read.value in (0, 5, 10, 15, 20, 25) and not read.spoken and (
+        {"oil", "fork", "atf", "lube"} & set(lows[max(0, first - 3) : unit.last + 3])
+    ):
+        return Label("grade", f"{_plain(read.value)}W", first, unit.last)
+    if unit.code in ("l", "ml") and not read.has_fraction:
+        end = shop.lists["engine-after"].starts_at(lows, unit.last)
+        size = read.value if unit.code == "l" else read.value / 1000
+        if not Fraction(1, 50) <= size <= 16:
+            return None
+        if end > 0 and (unit.code == "l" or lows[unit.first] in ("cc", "ccs", "c")):
+            return Label("engine", f"{_plain(read.value)} {'L' if unit.code == 'l' else 'cc'}", first, unit.last)
+        close = before is not None and before.kind in ("year", "model", "make") and first - before.last <= 3
+        if unit.code == "l" and size <= 9 and (close or any(masked[max(0, first - 3) : first]) or _names_vehicle(lows, first, shop)):
+            return Label("engine", f"{_plain(read.value)} L", first, unit.last)
+    return None
+
+
+def _names_vehicle(lows: Sequence[str], first: int, shop: Shop) -> bool:
+    """Whether a make, a model or the word "engine" stands within the three words before."""
+    return any(w in shop.models or w in ("engine", "motor") for w in lows[max(0, first - 3) : first])
 
 
 def _plain(value: Fraction) -> str:

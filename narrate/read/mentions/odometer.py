@@ -18,6 +18,7 @@ from narrate.read.mentions.landmarks import Landmark, Signs, look_back, look_on
 from narrate.read.mentions.spelled import joined, past_links, read_pieces
 
 SURE, LIKELY = 3, 1
+MILLION = 1_000_000
 MOST_MILES, MOST_HOURS = 3_000_000, 200_000  # of a meter that turns; more was misheard (common practice, no source)
 LEAST_ALONE = {"mi": 1000, "km": 1000, "h": 500}  # a bare "1,000 miles" and more is a meter, less a drive
 _UNITS = {"miles": "mi", "kilometres": "km", "hours": "h"}
@@ -99,6 +100,30 @@ def _at_opening(tokens: Sequence[Token], words: Sequence[str], cue: Landmark, si
     if words[cue.first] == "," and words[k].isdigit():
         return None  # a figure between commas: what it is of is not said
     return _meter(tokens, words, number, said or "mi", end, LIKELY, False, signs)
+
+
+def find_header_meter(tokens: Sequence[Token], words: Sequence[str], after: int, signs: Signs) -> Meter | None:
+    """A reading with nothing to tell it but its place, close behind the vehicle's name at the head of the notes: ", 132k;",
+    "92,114" between marks, "eighty eight thousand and change"."""
+    k, stop = after, min(look_on(tokens, after, 9), _HEADER)
+    while k < stop:
+        word = words[k]
+        typed = word[0].isdigit() and (("," in word and len(word) >= 6) or (words[k + 1 : k + 2] == ["k"] and word.isdigit()))
+        if typed or (k == after and word.isalpha() and _numeric(words, k, signs)):
+            number = _number_at(tokens, words, k, signs)
+            if number is None or number.loose or not 10_000 <= number.value < MILLION:
+                k += 1
+                continue
+            if typed and (words[k - 1].isalnum() or not (number.last >= len(words) or tokens[number.last].gap >= Gap.LINE or not words[number.last].isalnum())):
+                return None
+            if not typed and "thousand" not in words[k : number.last]:
+                return None
+            said, end = _unit_behind(tokens, words, number.last, signs)
+            if said in ("", "h") or _blocked_behind(tokens, words, end, signs):
+                return None
+            return _meter(tokens, words, number, said or "mi", end, LIKELY, False, signs)
+        k += 1
+    return None
 
 
 def _after_unit(tokens: Sequence[Token], words: Sequence[str], mark: Landmark, unit: str, signs: Signs) -> Meter | None:
@@ -187,6 +212,12 @@ def _corrected(tokens: Sequence[Token], words: Sequence[str], quantity: Quantity
 def _blocked_before(tokens: Sequence[Token], words: Sequence[str], first: int, signs: Signs) -> bool:
     """Whether the words before a number tell that it is driven, due or allowed, and not what the meter shows."""
     start = look_back(tokens, first, 4)
+    edge = first
+    for _ in range(2):
+        if edge > start and signs.ends("meter-just-before", words, edge) >= start:
+            return True
+        if edge > start and (words[edge - 1] in ("the", "a", "like") or signs.ends("about", words, edge) >= 0):
+            edge -= 1
     for k in range(first, start, -1):
         if words[k - 1] == "," and k < first:
             return False
@@ -239,13 +270,17 @@ def _number_upto(tokens: Sequence[Token], words: Sequence[str], end: int, signs:
     point = max((k for k in starts if words[k] == "point"), default=-1)
     if point >= 0 and not (point + 2 >= last or words[last - 1] == "point"):
         starts = range(min(point + 2, last - 1), last)
+    larger: _Number | None = None
     for start in starts:
         if words[start] in ("and", "k", "um", "uh"):
             continue
         number = _number_at(tokens, words, start, signs)
-        if number is not None and number.last == last and number.value <= MOST_MILES:
+        if number is None or number.last != last or number.value > MOST_MILES:
+            continue
+        if number.value < MILLION:
             return number
-    return None
+        larger = larger or number
+    return larger
 
 
 def _number_at(tokens: Sequence[Token], words: Sequence[str], k: int, signs: Signs) -> _Number | None:

@@ -92,9 +92,10 @@ def _spelt(tokens: Sequence[Token], words: Sequence[str], k: int, signs: Signs, 
 def find_unit_numbers(tokens: Sequence[Token], words: Sequence[str], marks: Sequence[Landmark], signs: Signs) -> list[Named]:
     """A fleet's own numbers: "unit 4471", "truck number twelve", "unit four oh two"."""
     out: list[Named] = []
+    bare = signs.lists["unit-bare"].words
     for mark in marks:
         named = mark.has("unit-cue")
-        if not named and not mark.has("unit-bare"):
+        if not named and not mark.has("unit-bare") and not (mark.has("kind-of-unit") and words[mark.last - 1] in bare):
             continue
         k = mark.last
         if named:

@@ -10,7 +10,7 @@ from narrate.read.mentions.corrections import correct
 from narrate.read.mentions.counts import count_marked, count_things
 from narrate.read.mentions.elided import settle_retracted, supply_units
 from narrate.read.mentions.found import Found, scan
-from narrate.read.mentions.ranges import join_compounds, join_decimals, join_ranges, mark_limits, split_counts
+from narrate.read.mentions.ranges import join_compounds, join_decimals, join_ranges, mark_limits, split_counts, split_lists
 from narrate.read.mentions.ratings import take_cranking, take_ratings
 from narrate.read.mentions.senses import settle_senses, share_units
 from narrate.read.mentions.shop import shop_of
@@ -43,6 +43,7 @@ def find_quantities(
     talk.add_headings(seen.headings)
     join_decimals(tokens, lows, found, shop)
     found = split_counts(tokens, lows, _alive(found), shop, talk.noun_at)
+    found = split_lists(lows, found, shop)
     join_compounds(tokens, lows, found, shop)
     found = _alive(found)
     labels += take_cranking(talk, found)
@@ -59,6 +60,7 @@ def find_quantities(
     count_marked(talk, found)
     found = _alive(found)
     talk.mark_values(found)
+    talk.mark_names(labels)
     supply_units(talk, found, edges)
     count_things(talk, found)
     settle_retracted(found)

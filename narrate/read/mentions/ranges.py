@@ -15,6 +15,7 @@ from narrate.hear.speech.numbers import NumberRead
 from narrate.read.mentions.found import Found
 from narrate.read.mentions.shop import Shop, ambiguous_key
 
+_SMALL_UNITS = frozenset(("ftlb", "Nm", "qt", "gal", "pt", "V", "degF", "degC", "mm", "in", "thou", "min", "s", "h", "inHg", "%"))
 _DECIMAL_UNITS = frozenset(("V", "inHg", "degF", "degC", "lb", "qt", "mm", "l", "bar"))
 
 
@@ -86,6 +87,39 @@ def split_counts(tokens: Sequence[Token], lows: Sequence[str], found: list[Found
         one.first = tail[0].first
         one.number = replace(one.number, value=Fraction(rest), first=one.first, chunks=tuple(tail))
         out += [count, one]
+    return out
+
+
+def split_lists(lows: Sequence[str], found: list[Found], shop: Shop) -> list[Found]:
+    """"thirty fifty and seventy foot pounds": tens said one after the other in a list are values of their own."""
+    out: list[Found] = []
+    for n, one in enumerate(found):
+        chunks = one.number.chunks
+        after = found[n + 1] if n + 1 < len(found) else None
+        pair = [c.value for c in chunks] if len(chunks) == 2 else [0, 0]
+        fives = one.unit in ("psi", "kPa", "rpm") and pair[1] == pair[0] + 5 and pair[0] % 5 == 0  # "thirty thirty five psi"
+        if not one.gone and (one.unit in _SMALL_UNITS or fives) and one.low >= 1000 and len(chunks) == 2 and one.number.spoken and {c.shape for c in chunks} == {"t"}:
+            first, second = chunks  # nobody says "fifty sixty foot pounds" for so large a torque
+            value = Fraction(first.value)
+            out.append(Found(value, value, first.first, first.last, first.last, replace(one.number, value=value, first=first.first, last=first.last, chunks=(first,))))
+            one.low = one.high = Fraction(second.value)
+            one.first, one.number = second.first, replace(one.number, value=one.low, first=second.first, chunks=(second,))
+            out.append(one)
+            continue
+        if (
+            after is None or one.said or len(chunks) != 2 or not after.said or not one.number.spoken or one.number.spelt or one.gone
+            or {c.shape for c in chunks} - {"t", "d"} or after.low <= 0 or not all(Fraction(1, 8) <= c.value / after.low <= 8 for c in chunks)
+            or one.low / after.low <= 8
+        ):
+            out.append(one)
+            continue
+        link = lows[one.last : after.first]
+        if not link or len(link) > 3 or shop.lists["share-link"].starts_at(link, 0) != len(link):
+            out.append(one)
+            continue
+        for chunk in chunks:
+            value = Fraction(chunk.value)
+            out.append(Found(value, value, chunk.first, chunk.last, chunk.last, replace(one.number, value=value, first=chunk.first, last=chunk.last, chunks=(chunk,))))
     return out
 
 
@@ -291,8 +325,8 @@ def _merge(lows: Sequence[str], one: Found, other: Found, kind: str) -> None:
         take_unit(one, other)
     elif one.said and other.said and one.choice is None and other.choice is None and one.unit != other.unit:
         other.low = other.high = convert(other.low, other.unit, one.unit)
-    if not one.said and other.number.denominator == one.number.denominator == 32:
-        pass
+    if not one.number.has_fraction and other.number.denominator == 32 and other.low < 1:
+        one.low, one.high, one.number = one.low / 32, one.high / 32, replace(one.number, has_fraction=True, denominator=32)
     values = sorted((one.low, one.high, other.low, other.high))
     one.low, one.high = values[0], values[-1]
     one.ranged = one.low != one.high
@@ -300,17 +334,21 @@ def _merge(lows: Sequence[str], one: Found, other: Found, kind: str) -> None:
     one.approximate = one.approximate or other.approximate or kind == "or"
     if other.number.plural and not one.number.plural:
         one.number = replace(one.number, plural=True)
-    if not one.number.has_fraction and other.number.denominator == 32:
-        one.low, one.number = one.low / 32, replace(one.number, has_fraction=True, denominator=32)
-        one.low, one.high = sorted((one.low, one.high))
 
 
 def _tolerances(tokens: Sequence[Token], lows: Sequence[str], found: list[Found], shop: Shop) -> None:
-    """"12.6 plus or minus .2 volts", "30 ± 2"."""
+    """"12.6 plus or minus .2 volts", "30 ± 2"; alone, "plus or minus two degrees" is what lies between."""
     k = 0
+    for one in found:
+        if one.low < 0 and one.first >= 2 and lows[one.first - 2 : one.first] == ["plus", "or"] and (
+            not any(f.last == one.first - 2 for f in found)
+        ):
+            one.high, one.ranged, one.first = -one.low, True, one.first - 2
     while k + 1 < len(found):
         one, other = found[k], found[k + 1]
         link = " ".join(lows[one.last : other.first])
+        if link == "plus or" and other.low < 0:
+            link, other.low, other.high = "plus or minus", -other.low, -other.high
         if not one.gone and not one.ranged and link in ("plus or minus", "±", "+ / -", "+ /-", "plus minus", "+/-", "give or take") and compatible(one, other):
             give = other.low
             if not one.said and other.said:

@@ -55,6 +55,8 @@ def _rated(talk: Talk, one: Found) -> bool:
             continue
         if not rating.nouns and not rating.before:
             return True  # a unit that only ratings have
+        if rated.values and one.unit == "V" and one.number.spoken and talk.low(one.last - 1) == "volt" and one.low != 1:
+            return True  # "a twelve volt ...": the singular makes a name of it
         if one.last < len(lows) and tokens[one.last].gap <= Gap.SOFT and rating.nouns and not one.elided:
             k = one.last
             if talk.low(k) in ("new", "agm", "blade", "style", "rated", "hd", "fully", "tall", "short", "h4", "mini"):
@@ -77,22 +79,39 @@ def take_cranking(talk: Talk, found: list[Found]) -> list[Label]:
     out: list[Label] = []
     measured = talk.shop.lists["measured"]
     for n, one in enumerate(found):
-        if one.gone or one.said or one.low.denominator != 1 or not 100 <= one.low <= 2500:
+        if one.gone or one.said:
+            continue
+        if talk.shop.lists["rated-before"].ends_at(talk.lows, one.first) >= 0:
+            nxt = found[n + 1] if n + 1 < len(found) else None
+            last = one.last
+            if nxt is not None and nxt.first == one.last and not nxt.said and nxt.number.spoken and 0 <= nxt.low <= 9:
+                nxt.gone, last = True, nxt.last  # "nameplate's thirteen eight"
+            out.append(Label("rating", plain(one.low), one.first, last))
+            one.gone = True
+            continue
+        if one.low.denominator != 1 or not 100 <= one.low <= 2500:
             continue
         end = talk.shop.lists["cranking-amps"].starts_at(talk.lows, one.last)
         before = -1
         if end < 0 and talk.shop.lists["cranking-amps"].ends_at(talk.lows, one.first) >= 0:
             end, before = one.last, one.first
+        if end < 0 and any(
+            talk.shop.lists["cranking-amps"].ends_at(talk.lows, one.first - back) >= 0 and talk.lows[one.first - 1] in measured.words for back in (1, 2)
+        ):
+            end, before = one.last, one.first
         if end < 0:
-            if talk.shop.lists["rated-before"].ends_at(talk.lows, one.first) >= 0:
-                out.append(Label("rating", plain(one.low), one.first, one.last))
-                one.gone = True
             continue
         first = found[n - 1] if n else None
         if first is not None and not first.gone and not first.said and talk.lows[first.last : one.first] in (["out", "of"], ["of"], ["out", "of", "a"], ["against"], ["/"]) and first.low >= 50:
             first.unit, first.said = "A", True  # "six ten out of six fifty cold cranking"
             out.append(Label("rating", f"{plain(one.low)} A", one.first, end))
             one.gone = True
+            continue
+        nxt = found[n + 1] if n + 1 < len(found) else None
+        if nxt is not None and not nxt.said and talk.lows[end : nxt.first] in (["of"], ["out", "of"], ["out", "of", "a"], ["against"]) and nxt.low >= one.low * Fraction(3, 10):
+            one.unit, one.said = "A", True  # "CCA tested 480 of 650"
+            out.append(Label("rating", f"{plain(nxt.low)} A", nxt.first, nxt.last))
+            nxt.gone = True
             continue
         near = range(max(0, one.first - 6), min(len(talk.lows), end + 4))
         if any(talk.lows[j] in measured.words and talk.segment[j] == talk.segment[one.first] for j in near):

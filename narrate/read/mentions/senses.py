@@ -5,6 +5,9 @@ The nearest word that tells decides: what the amount is of, first of all, then w
 
 from __future__ import annotations
 
+from fractions import Fraction
+
+from narrate.core.lexicon.units import Ambiguous
 from narrate.read.mentions.found import Found
 from narrate.read.mentions.ranges import take_unit
 from narrate.read.mentions.shop import Meaning, ambiguous_key
@@ -30,11 +33,15 @@ def settle_senses(talk: Talk, found: list[Found]) -> None:
                 carried = last.get(key)
                 if carried is not None and one.first - carried[0] <= CARRY:
                     unit = carried[1]
-            one.unit = unit or one.choice.default
+            one.unit = unit or _default(one.choice, one)
             if unit or key not in last:
                 last[key] = (one.last, one.unit)
             one.choice = None
         previous = one
+
+
+def _default(choice: Ambiguous, one: Found) -> str:
+    return choice.large if choice.large is not None and one.low >= Fraction(choice.large_from) else choice.default
 
 
 def _decide(talk: Talk, one: Found, key: str, previous: Found | None) -> str:
@@ -43,6 +50,8 @@ def _decide(talk: Talk, one: Found, key: str, previous: Found | None) -> str:
         link = talk.lows[previous.last : one.first]
         if len(link) <= 5 and (any(w in _TURNS for w in link) or not link):
             return "deg"
+    if key == "inches" and one.low < 0:
+        return "inHg"  # a length is never negative, a gauge vacuum is
     scores: dict[str, float] = {}
     if key == "ounces":
         _by_fluid(talk, one, scores)
@@ -120,6 +129,8 @@ def share_units(talk: Talk, found: list[Found]) -> None:
         if one.said or one.counted or not other.said or other.container or one.retracted or other.number.article:
             continue
         link = [w for w in talk.lows[one.last : other.first] if w not in ("um", "uh", "a", "an")]
+        if not link and one.end == other.first and one.number.spoken and k + 2 < len(alive) + 1 and other.elided and other.said:
+            link = [","]  # "thirty fifty and seventy"
         if not link or len(link) > 4 or talk.shop.lists["share-link"].starts_at(link, 0) != len(link):
             continue
         if other.unit in ("each", "set", "pair", "h", "min", "s", "d", "%") or one.number.has_fraction != other.number.has_fraction and (

@@ -82,6 +82,11 @@ class Talk:
             for k in range(one.first, one.last):
                 self.value_end[k] = one.last
 
+    def mark_names(self, labels: Sequence[Label]) -> None:
+        for label in labels:
+            for k in range(label.first, label.last):
+                self.value_end[k] = label.last
+
     def low(self, k: int) -> str:
         return self.lows[k] if 0 <= k < len(self.lows) else ""
 

@@ -66,15 +66,19 @@ def build_trie(file: UnitsFile) -> dict[str, Any]:
         for phrase in unit.say:
             add(phrase, _Meaning(unit.code, None, False, unit.article, unit.container))
         for phrase in unit.loose:
-            add(phrase, _Meaning(unit.code, None, True, unit.article, False))
+            choice = next((w for w in file.ambiguous if w.default == unit.code and unit.code == "in"), None)
+            add(phrase, _Meaning("" if choice else unit.code, choice, True, unit.article, False))
     return root
 
 
-def read_unit(tokens: Sequence[Token], k: int, spoken: bool, decimal: bool = False) -> UnitRead | None:
+def read_unit(
+    tokens: Sequence[Token], k: int, spoken: bool, decimal: bool = False, small: bool = False, big: bool = False
+) -> UnitRead | None:
     """The longest unit word that begins at token `k`, behind a number that was `spoken` or written.
 
     A full stop or a hyphen inside a unit ("ft. lbs", "in-lb") is skipped. A letter that is a word too counts only
-    straight behind figures, in capitals, or where nothing else makes sense of it.
+    straight behind figures, in capitals, or where nothing else makes sense of it. `small`: the number is a whole one below
+    five, which counts rather than measures; `big`: it is too large for a length.
     """
     node: dict[str, Any] = _trie()
     best: tuple[_Meaning, int] | None = None
@@ -92,7 +96,7 @@ def read_unit(tokens: Sequence[Token], k: int, spoken: bool, decimal: bool = Fal
         node = below
         k += 1
         meaning = node.get(_END)
-        if meaning is not None and (not meaning.loose or _loose_fits(tokens, first, k, spoken, decimal)):
+        if meaning is not None and (not meaning.loose or _loose_fits(tokens, first, k, spoken, decimal, small, big)):
             best = (meaning, k)
     if best is None:
         return None
@@ -100,18 +104,20 @@ def read_unit(tokens: Sequence[Token], k: int, spoken: bool, decimal: bool = Fal
     return UnitRead(meaning.code, meaning.choice, first, last, meaning.article, meaning.container)
 
 
-def _loose_fits(tokens: Sequence[Token], first: int, last: int, spoken: bool, decimal: bool) -> bool:
+def _loose_fits(tokens: Sequence[Token], first: int, last: int, spoken: bool, decimal: bool, small: bool, big: bool) -> bool:
     token = tokens[first]
     after = tokens[last] if last < len(tokens) and tokens[last].gap < Gap.LINE else None
     follows = after.low if after is not None else ""
     if token.low == "in":
-        return _is_inch(token, follows, spoken, decimal)
+        return not big and _is_inch(token, follows, spoken, decimal)
     if token.gap == Gap.GLUED:
         return True
     if token.low in ("'", "′"):
         return False
     if follows in _list("not-after-letter") and token.low != follows:
         return False
+    if token.low in ("f", "c", "m", "d") and small:
+        return False  # "1 F sprocket", "2 C brackets"
     if spoken:
         return token.low in ("v", "f", "c", "w") and not (after is not None and len(follows) == 1 and follows.isalpha())
     return token.text.isupper() or token.low in ("g", "l", "v", "h", "m", "f", "c")

@@ -141,7 +141,9 @@ def _joins(tokens: Sequence[Token], words: Sequence[str], mention: Mention, name
         model = mention.model
         if mention.make is not None and not any(m.make == mention.make for m in name.models) and name.everyday:
             return False
-        return model is None or any(m.name == model.name for m in name.models)
+        if model is None or any(m.name == model.name for m in name.models):
+            return True
+        return first == last and any(m.make == model.make for m in name.models)  # "goldwing gl1800"
     return True
 
 
