@@ -43,6 +43,7 @@ class Lexicon:
     origin: dict[str, str] = field(default_factory=dict)  # "layer:id" -> file
     forms: dict[str, frozenset[str]] = field(default_factory=dict)  # verb key -> {"base", "past", "ing", "s", "noun"}
     moves_by: dict[str, str] = field(default_factory=dict)
+    holds: dict[str, str] = field(default_factory=dict)  # thing, wider id or system -> the fluid in it
     word_sets: dict[str, frozenset[str]] = field(default_factory=dict)  # one-word phrases of a word list, lower case
     index: PhraseIndex = field(default_factory=PhraseIndex)
     _wider: dict[str, frozenset[str]] = field(default_factory=dict)
@@ -273,6 +274,7 @@ def _read_trade(build: _Builder, folder: Path, extra: dict[str, Any], own: bool)
     if (folder / "trade.yaml").is_file():
         about = read_model(folder / "trade.yaml", schema.TradeFile)
         lexicon.moves_by.update(about.moves_by)
+        lexicon.holds.update(about.holds)
         if own:
             lexicon.title, lexicon.unit_under_work = about.title, about.unit_under_work
     for path in files_of(folder, "components"):

@@ -51,6 +51,7 @@ class Fluid(Thing):
     kind: Literal["fluid"] = "fluid"
     ounce: Literal["mass", "volume"] = "volume"
     unit: str | None = None
+    carry: bool = True  # an amount that names no fluid may be of it, where it was named before
     moves: bool = True  # amounts of it stand in the fluid ledger; grease and sealant are materials
     grades: tuple[Phrase, ...] = ()  # names that follow or replace it ("pag forty six"): no quantities
 
@@ -110,6 +111,8 @@ class Verb(Entry):
     fits: bool = False
     removes: bool = False
     keeps: bool = False
+    loose: bool = False  # said of much else: an act only where a fluid is its object ("took", "went in")
+    becomes: Id | None = None  # the verb that it then is
     source: Source = "common practice, no source"
     examples: tuple[Example, ...] = ()
 
@@ -158,6 +161,7 @@ class TradeFile(Entry):
     unit_under_work: Literal["vehicle", "machine", "system"] = "vehicle"
     tell_by: tuple[Phrase, ...] = ()  # words that tell this trade from the others
     moves_by: dict[str, Id] = {}  # verb id, or "unit:oz", -> the fluid that it speaks of by itself
+    holds: dict[str, Id] = {}  # thing id, wider id or system -> the fluid in it
     source: Source = "common practice, no source"
 
 

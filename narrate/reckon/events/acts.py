@@ -27,6 +27,10 @@ def bind_acts(words: Words, mentions: Sequence[Mention], complaint: frozenset[in
             continue
         state = words.standing.state[hit.first]
         objects = _objects(words, by_clause.get(k, []), hit)
+        if verb.loose:
+            objects = [m for m in objects if words.lexicon.things[m.thing].kind == "fluid"]
+            if not objects:
+                continue
         carried: tuple[tuple[int, int], ...] = ()
         if not objects:
             before = _carried(words, mentions, hit, k)
@@ -38,7 +42,7 @@ def bind_acts(words: Words, mentions: Sequence[Mention], complaint: frozenset[in
             out.append(Act(hit.id, None, None, state, k, spans))
             continue
         for mention in objects:
-            name = hit.id
+            name = verb.becomes or hit.id
             if words.lexicon.things[mention.thing].kind == "fluid":
                 name = _FITS_FLUID.get(name, name)
             out.append(Act(name, mention.thing, mention.position, _state(words, hit, mention, state), k, spans))

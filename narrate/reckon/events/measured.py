@@ -50,7 +50,7 @@ def measure_values(
         if (quantity.first, quantity.last) in moved_spans:
             continue
         dim = dimension(quantity.unit)
-        if is_amount(quantity):
+        if is_amount(quantity) and (dim != "mass" or any(h.layer == "fluid" for h in words.by_clause.get(k, ()))):
             continue
         state = words.standing.state[quantity.first]
         subject = find_subject(words, mentions, quantity, k)

@@ -7,15 +7,20 @@ of; the direction is the act's, or the plain words "out" and "in".
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
+from fractions import Fraction
 from typing import Literal
 
 from narrate.core.handoffs import Hit, Moved, Quantity
+from narrate.core.lexicon.schema import Fluid
 from narrate.core.units import dimension
 from narrate.reckon.events.fitted import worse
 from narrate.reckon.events.things import Mention, Words
 
 _DIMENSIONS = frozenset(("volume", "mass"))
 _CONTAINERS = frozenset(("can", "bottle", "quart-can"))
+_TOTAL = frozenset(("total", "altogether", "so", "makes", "all", "overall", "sum", "that's"))
+_VESSELS = frozenset(("bottle", "bottles", "can", "cans", "jug", "tin", "tub", "pail", "drum", "cylinder", "tank", "container", "tube"))
 _OUT = frozenset(("out", "lost", "drained", "removed", "out:"))
 _IN = frozenset(("in", "into", "added", "in:", "back"))
 _LEVEL = frozenset(("low", "short", "down", "over", "under", "overfull", "high"))
@@ -35,13 +40,13 @@ def move_fluids(words: Words, mentions: Sequence[Mention], complaint: frozenset[
         k = words.clause_of[quantity.first]
         if k in complaint or words.standing.figure[quantity.first]:
             continue
-        if _is_level(words, quantity):
+        if _is_level(words, quantity) or _is_container(words, quantity):
             continue
         direction, verb = _direction(words, quantity, k, out)
         if direction is None:
             continue
         fluid, where = _substance(words, fluids, quantity, k, verb, out)
-        if fluid is None:
+        if fluid is None or not _fits(words, quantity, fluid, where, k, verb):
             continue
         state = words.standing.state[quantity.first]
         if verb is not None and words.clause_of[verb.first] == k:
@@ -52,7 +57,38 @@ def move_fluids(words: Words, mentions: Sequence[Mention], complaint: frozenset[
             spans.append(words.span(where.np_first, where.last))
         thing = words.lexicon.things[fluid]
         out.append(Moved(fluid, thing.name, direction, quantity, state, k, tuple(spans)))
+    return _totals(words, out)
+
+
+def _totals(words: Words, moved: list[Moved]) -> list[Moved]:
+    """"two and a half, and one more, so three and a half": the sum stands, with its summands as evidence."""
+    out: list[Moved] = []
+    for one in moved:
+        said = words.lows[words.clauses[one.clause].first : words.clauses[one.clause].last]
+        if any(w in _TOTAL for w in said):
+            parts = [m for m in out if (m.thing, m.direction, m.state) == (one.thing, one.direction, one.state)]
+            for start in range(len(parts) - 1):
+                run = parts[start:]
+                same = all(m.quantity.unit == one.quantity.unit for m in run)
+                if same and sum((m.quantity.low for m in run), Fraction(0)) == one.quantity.low:
+                    out = [m for m in out if m not in run]
+                    one = replace(one, spans=tuple(dict.fromkeys((*one.spans, *(s for m in run for s in m.spans)))))
+                    break
+        out.append(one)
     return out
+
+
+def _fits(words: Words, quantity: Quantity, fluid: str, where: Mention | None, k: int, verb: Hit | None) -> bool:
+    """Whether the amount can be one of that fluid: what no word joins to it must be of its kind and moved here."""
+    entry = words.lexicon.things[fluid]
+    linked = where is not None and where.clause == k and abs(where.first - quantity.last) <= 6
+    if not isinstance(entry, Fluid) or not entry.moves:
+        return linked and verb is not None and isinstance(entry, Fluid) and words.lexicon.verbs[verb.id].id != "clean"
+    if linked:
+        return entry.carry or (verb is not None and words.clause_of[verb.first] == k)
+    if quantity.unit in _CONTAINERS:
+        return words.lexicon.moves_by.get("unit:oz") in words.lexicon.wider(fluid)
+    return dimension(quantity.unit) != "mass" or entry.ounce == "mass"
 
 
 def _is_level(words: Words, quantity: Quantity) -> bool:
@@ -62,14 +98,23 @@ def _is_level(words: Words, quantity: Quantity) -> bool:
     return (nxt in _LEVEL and not (nxt == "down" and nxt2 == "the")) or (nxt == "too" and nxt2 in ("much", "little", "low"))
 
 
+def _is_container(words: Words, quantity: Quantity) -> bool:
+    """"most of a twelve ounce bottle": the bottle's size, not what was moved."""
+    after = words.lows[quantity.last] if quantity.last < len(words.lows) else ""
+    before = words.lows[max(0, quantity.first - 3) : quantity.first]
+    return after in _VESSELS and "of" in before and any(w in ("most", "part", "half", "some", "rest") for w in before)
+
+
 def _verbs_of(words: Words, k: int) -> list[tuple[Hit, Literal["in", "out"]]]:
     clause = words.clauses[k]
     out: list[tuple[Hit, Literal["in", "out"]]] = []
     for i in range(clause.first, clause.last):
         for hit in words.verb_at.get(i, ()):
-            moves = words.lexicon.verbs[hit.id].moves
-            if moves is not None:
-                out.append((hit, moves))
+            verb = words.lexicon.verbs[hit.id]
+            if verb.moves is not None:
+                out.append((hit, verb.moves))
+            elif verb.removes:
+                out.append((hit, "out"))
     return out
 
 
@@ -78,12 +123,14 @@ def _direction(
 ) -> tuple[Literal["in", "out"] | None, Hit | None]:
     clause = words.clauses[k]
     verbs = _verbs_of(words, k)
+    word = _adverb(words, quantity, clause.last)
+    if word is not None and words.lows[quantity.last] == word:
+        return word, None
     if verbs:
         hit, moves = min(verbs, key=lambda v: (_distance(v[0], quantity), v[0].first))
         if _adverb(words, quantity, clause.last) == "out" and moves == "in":
             return "out", hit
         return moves, hit
-    word = _adverb(words, quantity, clause.last)
     if word is not None:
         return word, None
     lead = words.lows[clause.first : quantity.first]
@@ -92,6 +139,8 @@ def _direction(
             return "out", None
         if low in _IN and low != "back":
             return "in", None
+    if before and words.same_sentence(k, before[-1].clause) and k - before[-1].clause <= 2:
+        return before[-1].direction, None  # "out: RR 250 ml, LR 250 ml"
     for back in (1, 2, 3):  # "two quarts came out, then another pint"
         other = k - back
         if other < 0 or words.clauses[other].sentence < clause.sentence - 1:
@@ -107,6 +156,9 @@ def _direction(
             return "out", None
         if any(w in ("in", "filled", "fill", "refill", "charge", "added") for w in label):
             return "in", None
+    fresh = next((h for h in words.thing_hits if h.layer == "fluid" and 0 <= quantity.first - h.last <= 1), None)
+    if fresh is not None and fresh.first and (words.lows[fresh.first - 1] in words.lexicon.word_sets["new"]):
+        return "in", None  # "fresh fuel, a quart"
     nearby = words.noun_at.get(quantity.last) or words.noun_at.get(quantity.last + 1)
     if nearby is not None and words.lexicon.things[nearby.id].kind == "fluid" and not verbs:
         plain = [w for w in words.lows[clause.first : clause.last] if w in words.lexicon.word_sets["auxiliary"]]
@@ -120,8 +172,12 @@ def _distance(hit: Hit, quantity: Quantity) -> int:
 
 
 def _adverb(words: Words, quantity: Quantity, end: int) -> Literal["in", "out"] | None:
+    """The plain word behind the amount: "2.1 litres out", "half a quart back in"."""
+    near = words.lows[quantity.last] if quantity.last < len(words.lows) else ""
+    if near in ("in", "out") and (quantity.last + 1 >= end or not words.lows[quantity.last + 1][0].isalnum() or words.lows[quantity.last + 1] in ("and", "then")):
+        return "in" if near == "in" else "out"
     for j in range(quantity.last, min(end, quantity.last + 9)):
-        if words.lows[j] == "out":
+        if words.lows[j] == "out" and not (j + 2 < len(words.lows) and words.lows[j + 1] == "of" and words.lows[j + 2] in ("a", "an", "the", "sealed", "my")):
             return "out"
         if words.lows[j] in ("in", "into") and words.lows[j - 1] in ("back", "went", "goes", "put"):
             return "in"
@@ -143,7 +199,7 @@ def _substance(
         ):
             return mention.thing, mention
     mapped = _by_verb(words, verb) or _by_unit(words, quantity)
-    here = [m for m in fluids if m.clause == k]
+    here = [m for m in fluids if m.clause == k and _carries(words, m)]
     if here:
         near = min(here, key=lambda m: (abs(m.first - quantity.first), m.first))
         if mapped and not words.lexicon.is_a(near.thing, (mapped,)) and dimension(quantity.unit) == "mass":
@@ -152,18 +208,61 @@ def _substance(
     if mapped:
         named = next((m for m in reversed(fluids) if m.first < quantity.first and words.lexicon.is_a(m.thing, (mapped,))), None)
         return (named.thing, named) if named else (mapped, None)
-    earlier = [m for m in fluids if m.first < quantity.first and words.standing.state[m.first] == "done"]
-    last_moved = before[-1] if before else None
-    if earlier:
-        near = earlier[-1]
-        if last_moved is not None and words.clauses[k].sentence == words.clauses[last_moved.clause].sentence:
-            if near.first < words.clauses[last_moved.clause].first:
-                return last_moved.thing, None
-        return near.thing, near
-    later = next((m for m in fluids if m.first >= after and m.first - after < 25), None)
+    if words.lows[after : after + 3] == ["of", "the", "same"] and before:
+        return before[-1].thing, None
+    earlier = _spoken_of(words, fluids, quantity, k)
+    if earlier is not None:
+        return earlier
+    later = next((m for m in fluids if m.first >= after and m.first - after < 25 and _carries(words, m)), None)
     if later is not None:
         return later.thing, later
-    return (last_moved.thing, None) if last_moved else (None, None)
+    return (before[-1].thing, None) if before else (None, None)
+
+
+def _carries(words: Words, mention: Mention) -> bool:
+    fluid = words.lexicon.things[mention.thing]
+    return isinstance(fluid, Fluid) and fluid.moves and fluid.carry and not mention.denied
+
+
+def _spoken_of(
+    words: Words, fluids: Sequence[Mention], quantity: Quantity, k: int
+) -> tuple[str, Mention | None] | None:
+    """The fluid of which the talk is: named before, or the one in the part that was named before, whichever is nearer.
+
+    A generic name ("fluid", "oil") stands for the narrower one that the narrative names, or that the part holds.
+    """
+    named = next((m for m in reversed(fluids) if m.first < quantity.first and _carries(words, m)), None)
+    held: tuple[int, str] | None = None
+    for hit in reversed(words.thing_hits):
+        if hit.first >= quantity.first or hit.layer == "fluid":
+            continue
+        if words.clauses[k].sentence - words.clauses[words.clause_of[hit.first]].sentence > 2:
+            break
+        if words.lexicon.things[hit.id].kind not in ("part", "assembly", "system") or "plug" in words.lows[hit.first : hit.last]:
+            continue
+        fluid = held_by(words, hit.id)
+        if fluid is not None:
+            held = (hit.first, fluid)
+            break
+    recent = named is not None and words.clauses[k].sentence - words.clauses[named.clause].sentence <= 3
+    if named is not None and (held is None or named.first > held[0] or recent or words.lexicon.is_a(named.thing, (held[1],))):
+        generic = words.lexicon.things[named.thing].name in ("fluid", "oil")
+        if generic and held is not None and named.thing in words.lexicon.wider(held[1]):
+            return held[1], named
+        return named.thing, named
+    if held is not None:
+        same = next((m for m in reversed(fluids) if m.first < quantity.first and words.lexicon.is_a(m.thing, (held[1],))), None)
+        return (same.thing, same) if same is not None else (held[1], None)
+    return None
+
+
+def held_by(words: Words, thing: str) -> str | None:
+    """The fluid that a part holds, by the trade's data: by its own id, a wider one, or the system that it belongs to."""
+    holds = words.lexicon.holds
+    for key in (thing, *sorted(words.lexicon.wider(thing)), words.lexicon.systems.get(thing, "")):
+        if key in holds:
+            return holds[key]
+    return None
 
 
 def _by_verb(words: Words, verb: Hit | None) -> str | None:
@@ -174,6 +273,8 @@ def _by_verb(words: Words, verb: Hit | None) -> str | None:
 
 def _by_unit(words: Words, quantity: Quantity) -> str | None:
     found = words.lexicon.moves_by.get(f"unit:{quantity.unit}")
-    return found if found in words.lexicon.things else None
+    if found not in words.lexicon.things or not any(words.lexicon.is_a(h.id, (found,)) for h in words.thing_hits):
+        return None  # a mass of what is never named in the notes
+    return found
 
 
