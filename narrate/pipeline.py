@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -21,6 +22,7 @@ from narrate.reckon.jobs import tell_jobs
 from narrate.reckon.ledgers import Evidencer, write_lines
 from narrate.reckon.reconcile import check_jobs
 from narrate.reckon.reconcile.balances import ask_balances, balance_fluids
+from narrate.reckon.replies import Added, Replies, join_added, read_replies, settle_replies
 
 
 def read_measures(text: str, trade: str | None = None) -> list[records.Measure]:
@@ -71,8 +73,6 @@ def compile_file(
 
     passage = take_file(path)
     if name is not None:
-        from dataclasses import replace
-
         passage = replace(passage, name=name)
     return compile_passage(passage, dictated_on, trade)
 
@@ -109,17 +109,34 @@ def gather_facts(passage: Passage, lexicon: Lexicon, day: date | None) -> Facts:
     return bind_events(passage.narrative, tokens, hits, quantities, labels, standing, unit, lexicon)
 
 
-def compile_passage(passage: Passage, dictated_on: date | str | None = None, trade: str | None = None) -> records.Sheet:
-    """Compile what intake handed on."""
+def compile_passage(
+    passage: Passage,
+    dictated_on: date | str | None = None,
+    trade: str | None = None,
+    added: Sequence[Added] = (),
+) -> records.Sheet:
+    """Compile what intake handed on, with the answers and additions that were made to it since.
+
+    These stand after the narrative, a paragraph each; no place in the narrative changes. An answer is read in the
+    context of its question, so that a bare "15 minutes" or "no, because ..." is understood.
+    """
     day = as_date(dictated_on)
     lexicon = load_trade(trade or tell_trade(split_words(passage)))
-    facts = gather_facts(passage, lexicon, day)
+    passage, asked = join_added(passage, tuple(added))
     quote = Evidencer(passage)
+    facts = gather_facts(passage, lexicon, day)
     book = rule_book(lexicon)
+    replies = Replies()
+    if asked:
+        facts, replies = read_replies(
+            facts, asked, lexicon, book,
+            lambda text, on: gather_facts(replace(passage, narrative=text, times=(), pauses=()), lexicon, on or day),
+        )
     told = Told(facts, book)
     hits = tell_jobs(told, book)
-    jobs, gaps, cautions = check_jobs(told, hits, book, quote)
+    jobs, gaps, cautions = check_jobs(told, hits, book, quote, replies=replies)
     balances = balance_fluids(facts, lexicon, quote)
+    jobs, gaps, addenda = settle_replies(jobs, (*gaps, *ask_balances(balances)), replies, asked, quote)
     of_job = {(kind, i): hit.id for hit in hits for kind, own in hit.facts.items() for i in own}
     lines = write_lines(facts, lexicon, quote, of_job)
     return records.Sheet(
@@ -143,8 +160,9 @@ def compile_passage(passage: Passage, dictated_on: date | str | None = None, tra
         labour=lines.labour,
         unknown=lines.unknown,
         balances=balances,
-        gaps=(*gaps, *ask_balances(balances)),
+        gaps=gaps,
         cautions=cautions,
+        addenda=addenda,
     )
 
 

@@ -167,13 +167,15 @@ def _soft_ends(text: str) -> frozenset[int]:
         at += len(line) + 1
     width = max((len(line.rstrip()) for _, line in lines), default=0)
     soft = set()
+    capitals = sum(line.lstrip()[:1].isupper() for _, line in lines) * 4 >= sum(bool(line.strip()) for _, line in lines)
     for (start, line), (_, following) in zip(lines, lines[1:], strict=False):
         nxt = following.strip()
         if not line.strip() or not nxt:
             continue
         first = nxt.split(None, 1)[0]
+        prose = len(line) >= 0.6 * width and nxt[0].islower() and (line.rstrip()[-1:].isalnum() or line.rstrip().endswith(","))
         item = re.match(r"(?:[-*•–·+]|\d{1,2}[.)])\s", nxt) is not None
         fitted = len(line.rstrip()) + 1 + len(first) <= width - 3
-        if not item and not fitted:
+        if not item and (not fitted or (prose and capitals)):
             soft.add(start + len(line))
     return frozenset(soft)

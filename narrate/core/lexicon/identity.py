@@ -15,7 +15,7 @@ Number = Annotated[str, StringConstraints(pattern=r"^\d{1,2}$")]
 LISTS = frozenset(
     (
         "vin-cue", "vin-part", "plate-cue", "plate-weak", "plate-not", "unit-cue", "unit-bare", "number-link", "breath",
-        "odo-before", "odo-after", "miles", "kilometres", "hours", "hours-before", "hours-hint", "meter-not-before",
+        "odo-before", "odo-after", "miles", "kilometres", "hours", "hours-before", "hours-hint", "meter-not-before", "meter-just-before",
         "meter-not-after", "meter-place", "meter-exact", "meter-kind", "odo-opening", "counted", "about", "correction", "year-cue", "year-glue", "kind-of-unit", "form-label", "word-models",
         "word-makes", "brand-of", "intro", "this-one", "indefinite", "elsewhere", "elsewhere-weak", "engine-word",
         "day-relative", "day-last", "day-this", "day-next", "day-short", "day-not", "determiner", "day-work", "day-against", "day-finish", "day-in", "day-out", "day-label",

@@ -90,6 +90,7 @@ class Clue(Entry):
     condition: Words = ()
     state: Literal["done", "any"] = "done"
     later_than: Ids = ()  # only what is told after the first words of these steps; where they are not told, anything
+    not_with: Clues = ()  # not where one of these stands in the same clause
     times: int = Field(default=1, ge=1, le=20)
 
     @model_validator(mode="after")
@@ -194,6 +195,7 @@ class Piece(Entry):
     id: Id
     title: Phrase
     starts: Clues
+    split: Literal["head"] | None = None  # a line for each part that was fitted
 
 
 class BalanceRule(Entry):
@@ -216,11 +218,14 @@ class Procedure(Entry):
 
     `starts`: any of these, told as done, makes it a job. `unless`: not then. `part_of`: no line of its own where one of
     these jobs is told already, but for `own_work`. `heads`: the parts that name it, for `{parts}` in its title;
-    `{axle}` and `{side}` come from where they sit. `covers`: further parts, fluids and readings that belong to it.
+    `{axle}` and `{side}` come from where they sit. `plain`: the title where none of them was fitted. `covers`: further
+    parts, fluids and readings that belong to it. For the general procedure (kind replacement) `heads` are kinds of seal
+    that make a line by themselves: "oil pan gasket" does where `gasket` stands there, a bare "gasket" does not.
     """
 
     id: Id
     title: Phrase
+    plain: Phrase | None = None
     kind: Literal["repair", "maintenance", "diagnosis", "replacement", "service"] = "repair"
     starts: Clues = ()
     unless: Clues = ()

@@ -80,7 +80,7 @@ def counts_thing(talk: Talk, one: Found) -> bool:
         return False
     lists, tokens = talk.shop.lists, talk.tokens
     told = talk.low(one.first - 1)
-    if told in ("at", "reads", "read", "measured", "measures", "@", "=", "showed", "shows"):
+    if told in ("at", "still", "reads", "read", "measured", "measures", "@", "=", "showed", "shows"):
         return False
     read_off = told in ("to", "still", "is", "was", "about", "around", "got", "held", "only") and one.high > 20
     single = one.low == 1 and one.high == 1

@@ -35,12 +35,22 @@ def find_work_day(tokens: Sequence[Token], words: Sequence[str], phrases: Sequen
         ((score, -n) for n in range(len(phrases)) if (score := _standing(tokens, words, n, phrases, signs))), reverse=True
     )
     for _, minus in ranked[:_TRIES]:
-        phrase = phrases[-minus]
+        phrase = _last_of_run(words, -minus, phrases)
         day = resolve(phrase, dictated_on)
         if day is None or (dictated_on is not None and not dictated_on - _OLDEST <= day <= dictated_on):
             continue
         return WorkDay(day, phrase.first, phrase.last)
     return None
+
+
+def _last_of_run(words: Sequence[str], n: int, phrases: Sequence[DayPhrase]) -> DayPhrase:
+    """"monday and tuesday", "thursday friday": the last of the days that stand together."""
+    while n + 1 < len(phrases) and not phrases[n + 1].excluded:
+        between = words[phrases[n].last : phrases[n + 1].first]
+        if len(between) > 2 or any(word not in ("and", ",", "&", "then", "on", "/") for word in between):
+            break
+        n += 1
+    return phrases[n]
 
 
 def _standing(tokens: Sequence[Token], words: Sequence[str], n: int, phrases: Sequence[DayPhrase], signs: Signs) -> int:

@@ -213,7 +213,8 @@ def _numeric(tokens: Sequence[Token], words: Sequence[str], k: int, signs: Signs
         return phrase
     if k > 0 and words[k - 1] in ("on", "since", "until", "by"):
         closes = _closes(tokens, words, k + 1)
-        return phrase if closes or words[k - 1] == "on" and signs.begins("first-person", words, k + 1) >= 0 else None
+        plain_day = words[k - 1] == "on" and int(word.partition("/")[2]) not in DENOMINATORS
+        return phrase if closes or plain_day or words[k - 1] == "on" and signs.begins("first-person", words, k + 1) >= 0 else None
     if phrase.numbers is not None and int(words[k].partition("/")[2]) not in DENOMINATORS and _closes(tokens, words, k + 1):
         return phrase
     return None

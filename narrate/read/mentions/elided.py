@@ -94,7 +94,7 @@ class Supply:
         if unit:
             return unit
         counted = counts_thing(talk, one)
-        unit = self._by_subject(one, edge, after, counted)
+        unit = self._deeper(one, edge) or self._by_subject(one, edge, after, counted)
         if unit:
             return unit
         unit = size_unit(talk, one, edge, counted, self._last_size(one))
@@ -150,6 +150,15 @@ class Supply:
                 if unit and not (unit != point.unit and point is behind and point.first > one.last):
                     return unit
         return ""
+
+    def _deeper(self, one: Found, edge: int) -> str:
+        """"fifteen hundred microns ... down again to nine hundred": a vacuum goes on in its own unit, whatever is named between."""
+        last = next((f for f in self.recent[:2] if f.unit == "micron"), None)
+        if last is None or one.first - last.last > 14 or one.low < 20 or one.low.denominator != 1 or not _alike(one, last, 10):
+            return ""
+        words = self.talk.lows[last.last : edge]
+        moved = any(w in ("down", "up", "rose", "climbed", "crept", "drifted", "again", "decayed", "bled") for w in words)
+        return "micron" if moved and words and words[-1] in ("to", "at") else ""
 
     def _sane(self, point: Point, one: Found) -> bool:
         """Eighths are told of lengths alone; a time with no unit is told straight behind its name, as a whole number."""
@@ -235,6 +244,11 @@ class Supply:
         if one.low == 1 and one.high == 1:
             return ""
         nudged = talk.low(edge - 1) in talk.shop.lists["nudge"].words
+        for last in self.recent:  # "still two fifty": the same figure again is the same reading
+            if one.low == last.low and one.high == last.high and abs(one.low) >= 5 and one.first - last.last <= 24 and last.unit not in _UNSHARED and (
+                dimension(last.unit) != "time" and strange_words(talk, last.last, edge) <= 6
+            ):
+                return last.unit
         for n, last in enumerate(self.recent):
             away = one.first - last.last
             if away > REACH or talk.segment[one.first] - talk.segment[last.first] > 1:
@@ -250,15 +264,13 @@ class Supply:
         talk, kind = self.talk, dimension(last.unit)
         strange = strange_words(talk, last.last, edge, things=kind != "time")
         if kind == "time":
-            return first and strange == 0 and nudged and away <= 4 and _alike(one, last, 8)
+            return first and strange == 0 and away <= 4 and _alike(one, last, 8) and talk.low(edge - 1) in ("another", "or", "to", "then", "and")
         if kind == "ratio" or last.unit in ("mi", "km"):
             return first and strange == 0 and away <= 5
         if one.number.has_fraction and kind != "length" and one.number.denominator in _INCH_PARTS:
             return False
         if kind == "length" and one.number.has_fraction != last.number.has_fraction and one.number.denominator > 2:
             return False
-        if one.low == last.low and one.high == last.high and abs(one.low) >= 5 and strange <= 6:
-            return True  # "still two fifty"
         if not _alike(one, last, 10):
             return False
         decimals = one.number.decimals > 0 and last.number.decimals > 0

@@ -237,6 +237,9 @@ def _take(one: Found, unit: UnitRead) -> None:
     one.unit, one.choice, one.said, one.last, one.container = unit.code, unit.choice, True, unit.last, unit.container
 
 
+_POURING = frozenset(("put", "puts", "went", "goes", "go", "pour", "poured", "pumped", "add", "added", "adding", "putting", "dumped", "took"))
+
+
 def unit_behind(tokens: Sequence[Token], lows: Sequence[str], read: NumberRead, shop: Shop) -> UnitRead | None:
     """The unit word behind a number, over "of an", "more", "full" and the like."""
     k, size = read.last, len(tokens)
@@ -258,6 +261,10 @@ def unit_behind(tokens: Sequence[Token], lows: Sequence[str], read: NumberRead, 
         counted = k > 0 and read.first > 0 and (lows[read.first - 1].isdigit() or lows[read.first - 1] in vocabulary().small)
         if counted or (read.value != 1 and not lows[direct.last - 1].endswith("s")):
             return UnitRead("qt", None, direct.first, direct.first + 1, True, False)  # "a five quart jug"
+    if direct is not None and lows[direct.first] == "in" and tokens[direct.first].gap != Gap.GLUED and not read.decimals and (
+        (not read.denominator or "and" in lows[read.first : read.last]) and _POURING & set(lows[max(0, read.first - 5) : read.first])
+    ):
+        return None  # "put 5 and a half in"
     if direct is not None:
         return None if _second_reading(tokens, lows, read, direct, shop) else direct
     between = shop.lists["between"]

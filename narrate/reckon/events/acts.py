@@ -32,7 +32,7 @@ def bind_acts(words: Words, mentions: Sequence[Mention], complaint: frozenset[in
             if not objects:
                 continue
         carried: tuple[tuple[int, int], ...] = ()
-        if not objects:
+        if not objects and not verb.fits and words.lows[words.clauses[k].last - 1] != ":":
             before = _carried(words, mentions, hit, k)
             if before is not None:
                 objects = [before]

@@ -253,6 +253,8 @@ def _fitted_state(words: Words, mentions: Sequence[Mention], i: int) -> State | 
     if verb is not None and fits:
         if mention.located and not mention.condition:
             return None
+        if not mention.condition and _amount_between(words, verb, mention):
+            return None
         state = worse(here, standing.state[verb.first])
         if _just_went(words, verb) and not mention.condition and not mention.indefinite:
             return None  # "the wheels went on": nothing says that they were not there before
@@ -274,6 +276,13 @@ def _fitted_state(words: Words, mentions: Sequence[Mention], i: int) -> State | 
     if mention.definite and mention.np_first and not mention.pronoun and words.lows[mention.np_first - 1] in ("with", "after", "before", "on", "at", "in", "to", "from", "of", "for", "under"):
         return None  # it is spoken of as there already
     return here
+
+
+def _amount_between(words: Words, verb: Hit, mention: Mention) -> bool:
+    """"put in two pounds by scale, compressor bolts twenty four": what was put in is the amount."""
+    return any(
+        verb.last <= q.first < mention.np_first and q.unit and q.unit not in COUNTS and not q.retracted for q in words.quantities
+    )
 
 
 def _just_went(words: Words, verb: Hit) -> bool:

@@ -180,7 +180,7 @@ def step_clues(rule: StepRule) -> Iterator[Clue]:
 def nested(clues: Iterable[Clue]) -> Iterator[Clue]:
     for clue in clues:
         yield clue
-        for inner in (clue.all, clue.any, clue.together, clue.no):
+        for inner in (clue.all, clue.any, clue.together, clue.no, clue.not_with):
             yield from nested(inner)
 
 

@@ -58,6 +58,9 @@ class Weigher:
         found: list[Proof] = getattr(self, f"_{clue.kind}")(clue, None if clue.state == "any" else state)
         if axle and self.axle and clue.kind in ("act", "part", "reading"):
             found = [p for p in found if not self._other_axle(p)]
+        if clue.not_with and found:
+            barred = {p.clause for p in self.proofs(clue.not_with, None)}
+            found = [p for p in found if p.clause not in barred]
         if clue.later_than and self._step_proofs:
             earlier = [p.start for step in clue.later_than for p in self._step_proofs(step) if p.spans]
             found = [p for p in found if not earlier or p.start > min(earlier)]

@@ -41,6 +41,8 @@ def _owned(told: Told, hit: JobHit) -> frozenset[str]:
     if hit.thing is not None:
         return frozenset((hit.thing,))
     job = told.book.procedure(hit.procedure)
+    if hit.head is not None:
+        return frozenset((hit.head, *job.covers))
     if hit.piece:
         piece = next(p for p in job.pieces if p.id == hit.piece)
         return frozenset(t for clue in piece.starts for t in (*clue.part, *clue.on, *clue.of)) or frozenset(job.heads)

@@ -11,19 +11,24 @@ from narrate.reckon.evidence import Told, axle_of
 _LONGEST_COMPLAINT = 70  # characters of a complaint that a title can carry
 
 
-def title_of(told: Told, job: Procedure, template: str, axle: str | None, thing: str | None = None) -> str:
-    """The title with its blanks filled: {parts}, {part}, {axle}, {side}, {complaint}; an empty one vanishes."""
-    heads = [f for f in told.fitted if f.state == "done" and _is_head(f, job, thing, told)]
-    if axle:
-        heads = [f for f in heads if axle_of(f.position) in (axle, None)]
+def title_of(
+    told: Told, job: Procedure, template: str, axle: str | None, thing: str | None = None, head: str | None = None
+) -> str:
+    """The title with its blanks filled: {parts}, {part}, {axle}, {side}, {complaint}; an empty one vanishes.
+
+    `thing` is what a general procedure is about; `head` the only part that names this line.
+    """
+    named = {f: _head_of(f, job, thing, head, told) for f in told.fitted if f.state == "done"}
+    heads = [f for f, name in named.items() if name and not (axle and axle_of(f.position) not in (axle, None))]
+    names = list(dict.fromkeys(_name(told, named[f] or "") for f in heads))
     blanks = {
-        "{parts}": _joined(_names(told, heads)),
-        "{part}": _name(told, thing) if thing else _joined(_names(told, heads)),
+        "{parts}": _joined(names),
+        "{part}": _name(told, thing) if thing else _joined(names),
         "{axle}": axle or _common_axle(heads),
         "{side}": _common_side(heads),
         "{complaint}": _complaint(told),
     }
-    out = template
+    out = job.plain if job.plain and not heads and "{parts}" in template else template
     for blank, words in blanks.items():
         out = out.replace(blank, words)
     out = re.sub(r"\s+", " ", out).strip(" :-")
@@ -31,19 +36,20 @@ def title_of(told: Told, job: Procedure, template: str, axle: str | None, thing:
     return out[:1].upper() + out[1:]
 
 
-def _is_head(fitted: Fitted, job: Procedure, thing: str | None, told: Told) -> bool:
+def _head_of(fitted: Fitted, job: Procedure, thing: str | None, head: str | None, told: Told) -> str | None:
+    """The id by which a fitted part names the job: itself, or what a short name stands for here; None for others."""
     if thing is not None:
-        return fitted.thing == thing
-    return not told.book.wider.get(fitted.thing, frozenset((fitted.thing,))).isdisjoint(job.heads)
+        return thing if fitted.thing == thing else None
+    heads = (head,) if head else job.heads
+    if not told.book.wider.get(fitted.thing, frozenset((fitted.thing,))).isdisjoint(heads):
+        return fitted.thing
+    meant = told.book.bare.get(fitted.thing, frozenset()).intersection(heads)
+    return next(iter(meant)) if len(meant) == 1 else None
 
 
 def _name(told: Told, thing: str) -> str:
     known = told.book.things.get(thing)
     return known.name if known else thing.replace("-", " ")
-
-
-def _names(told: Told, parts: list[Fitted]) -> list[str]:
-    return list(dict.fromkeys(_name(told, f.thing) for f in parts))
 
 
 def _joined(names: list[str]) -> str:

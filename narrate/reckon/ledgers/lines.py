@@ -27,7 +27,7 @@ class Evidencer:
 
     def time_of(self, at: int) -> float | None:
         i = bisect_right(self.starts, at) - 1
-        return self.times[i].from_s if i >= 0 else None
+        return self.times[i].from_s if i >= 0 and at < self.times[-1].end else None  # what was added later has no time
 
 
 @dataclass(frozen=True, slots=True)

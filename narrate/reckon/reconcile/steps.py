@@ -9,6 +9,7 @@ from narrate.core.lexicon.procedures import StepRule, Value
 from narrate.core.records import Requirement, StepState
 from narrate.reckon.evidence import Planned, Proof, Told, Weigher
 from narrate.reckon.jobs import JobHit, part_of_job
+from narrate.reckon.replies import Replied, Replies
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,8 +30,11 @@ class Outcome:
 class JobCheck:
     """The steps of one job of one narrative, judged on demand: a step may ask whether another is on record."""
 
-    def __init__(self, told: Told, hit: JobHit, hits: Sequence[JobHit], answered: Mapping[str, str]) -> None:
+    def __init__(
+        self, told: Told, hit: JobHit, hits: Sequence[JobHit], answered: Mapping[str, str], replies: Replies
+    ) -> None:
         self._told = told
+        self._replies = replies
         self._answered = answered
         self._hit = hit
         self._planned = {p.rule.id: p for p in told.book.steps[hit.procedure]}
@@ -88,11 +92,14 @@ class JobCheck:
         proofs = ask.proofs(rule.met_by, axle=rule.axle)
         found = [(value, ask.proofs(value.by, axle=rule.axle)) for value in rule.values]
         proofs += [p for _, own in found for p in own]
+        reply = self._replies.of(self._hit.id, rule.id, shared=planned.module is not None)
         if not proofs:
-            return self._not_met(base)
-        lacking = tuple(value for value, own in found if not own)
+            return (reply and self._answer(base, reply)) or self._not_met(base)
+        lacking = tuple(value for value, own in found if not own and not (reply and value.name in reply.frees))
         missing = [v.name for v in lacking if v.level == "must"]
         told = replace(base, proofs=tuple(proofs), lacking=lacking)
+        if missing and reply and reply.tone == "no" and reply.explained:
+            return replace(told, state="recorded", lacking=(), reason=f"no {' and '.join(missing)}: {reply.asked.added.text}")
         if missing:
             return replace(told, state="value missing", reason=f"told without {' and '.join(missing)}")
         strange = self._strange(rule, proofs)
@@ -100,6 +107,19 @@ class JobCheck:
             plausible = f"outside of what is plausible, {self._told.book.ranges[rule.plausible or '']}"
             return replace(told, state="out of range", reason=plausible, proofs=(strange,))
         return replace(told, state="recorded", reason="told as done")
+
+    def _answer(self, base: Outcome, reply: Replied) -> Outcome | None:
+        """What an answer given later makes of a step that no words tell of; None where nothing can be made of it."""
+        if reply.state is None:
+            return None
+        answered = replace(base, state=reply.state, reason=reply.reason, proofs=(Proof((reply.span,), reply.clause),))
+        if reply.state == "not recorded":
+            return replace(answered, refused=reply.asked.added.text)
+        lacking = tuple(v for v in base.rule.values if v.name not in reply.frees)
+        missing = [v.name for v in lacking if v.level == "must"]
+        if reply.state == "recorded" and missing:
+            return replace(answered, state="value missing", reason=f"told without {' and '.join(missing)}", lacking=lacking)
+        return replace(answered, lacking=lacking if reply.state == "recorded" else ())
 
     def _strange(self, rule: StepRule, proofs: Sequence[Proof]) -> Proof | None:
         """A figure of the step that was probably misheard."""

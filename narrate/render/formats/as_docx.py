@@ -52,7 +52,7 @@ def write_docx(page: Page, seal: str) -> bytes:
     ending.addprevious(paragraph(styles.TITLE, text(page.title), keep=True))
     ending.addprevious(paragraph("Title", text(page.headline)))
     for block in page.blocks:
-        ending.addprevious(paragraph(f"Heading {block.level}", text(block.heading)))
+        ending.addprevious(paragraph(f"Heading {block.level}", text(block.heading), fresh=block.fresh))
         for part in block.body:
             for one in _body(part):
                 ending.addprevious(one)

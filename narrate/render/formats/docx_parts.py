@@ -80,11 +80,13 @@ def bookmark(number: int, *content: Any) -> list[Any]:
     return [start, *content, element("bookmarkEnd", id=number)]
 
 
-def paragraph(style: str, *content: Any, right: bool = False, keep: bool = False) -> Any:
-    """A paragraph; with `keep` it stays on the page of what follows."""
+def paragraph(style: str, *content: Any, right: bool = False, keep: bool = False, fresh: bool = False) -> Any:
+    """A paragraph; with `keep` it stays on the page of what follows, with `fresh` it begins a new one."""
     properties = element("pPr", element("pStyle", val=style_id(style)))
     if keep:
         properties.append(element("keepNext"))
+    if fresh:
+        properties.append(element("pageBreakBefore"))
     if right:
         properties.append(element("jc", val="right"))
     return element("p", properties, *content)

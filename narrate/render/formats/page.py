@@ -112,12 +112,13 @@ Body = Facts | Table | Note | Signatures
 
 @dataclass(frozen=True, slots=True)
 class Block:
-    """A heading of `level` 1 or 2 and what stands under it."""
+    """A heading of `level` 1 or 2 and what stands under it; with `fresh` it begins a page of its own on paper."""
 
     id: str
     heading: str
     body: tuple[Body, ...]
     level: Literal[1, 2] = 1
+    fresh: bool = False
 
 
 @dataclass(frozen=True, slots=True)

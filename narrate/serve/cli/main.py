@@ -16,7 +16,7 @@ import click
 
 from narrate import __version__
 from narrate.core.findings import NarrateError
-from narrate.serve.cli import book, schema, sheet
+from narrate.serve.cli import book, invoice, schema, sheet
 from narrate.serve.cli.saying import CANNOT_USE, DONE, STOPPED, complain, say_call, say_os_error
 
 _HELP = """Compile a technician's notes into a checked job sheet.
@@ -56,6 +56,7 @@ def narrate(context: click.Context) -> None:
 narrate.add_command(sheet.sheet)
 narrate.add_command(schema.schema)
 narrate.add_command(book.book)
+narrate.add_command(invoice.invoice)
 
 
 def run() -> None:

@@ -8,7 +8,7 @@ from __future__ import annotations
 import os
 import secrets
 import stat
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from types import TracebackType
@@ -20,10 +20,18 @@ from narrate.render import Format
 _LARGEST_OURS = 64 * 1024 * 1024  # bytes; we do not read more than this only to learn whether it is ours
 
 
-def check_target(target: Path, fmt: Format, *, force: bool, notes: Collection[Path] = ()) -> Path:
+def check_target(
+    target: Path,
+    fmt: Format,
+    *,
+    force: bool,
+    notes: Collection[Path] = (),
+    ours: Callable[[bytes], bool] | None = None,
+) -> Path:
     """The file that will be written, links followed; NarrateError where it may not be.
 
-    `notes` are files that are read in this call: they are never written over, not even with `force`.
+    `notes` are files that are read in this call: they are never written over, not even with `force`. `ours` tells
+    whether some bytes are a document that we made, where it is no sheet.
     """
     real = Path(os.path.realpath(target))
     try:
@@ -38,7 +46,7 @@ def check_target(target: Path, fmt: Format, *, force: bool, notes: Collection[Pa
         raise NarrateError("is a folder, not a file.", where=where, remedy="Name a file in it with --out.")
     if not stat.S_ISREG(status.st_mode):
         raise NarrateError("is no ordinary file.", where=where, remedy="Leave --out away to write to standard output.")
-    if not force and not _is_ours(real, fmt, status.st_size):
+    if not force and not _is_ours(real, fmt, status.st_size, ours):
         raise NarrateError(
             "already exists, and is not a sheet as narrate left it.",
             where=where,
@@ -47,10 +55,13 @@ def check_target(target: Path, fmt: Format, *, force: bool, notes: Collection[Pa
     return real
 
 
-def _is_ours(path: Path, fmt: Format, size: int) -> bool:
+def _is_ours(path: Path, fmt: Format, size: int, ours: Callable[[bytes], bool] | None) -> bool:
     from narrate.render.formats.seal import is_ours
 
-    return size <= _LARGEST_OURS and is_ours(path.read_bytes(), fmt)
+    if size > _LARGEST_OURS:
+        return False
+    data = path.read_bytes()
+    return ours(data) if ours else is_ours(data, fmt)
 
 
 class PassingFile:
