@@ -91,10 +91,11 @@ class Told:
         facts = self.facts
         for first, last in self._said.get(saying, ()):
             ends = {facts.clause_of[first], facts.clause_of[last - 1]}
-            if state == "done" and not self.complained.isdisjoint(ends):
+            place = self.chars(first, last)
+            if state == "done" and self.is_complaint(place):
                 continue
             if state is None or all(self._in_state(clause, state, first, last) for clause in ends):
-                out.append(Proof((self.chars(first, last),), facts.clause_of[first]))
+                out.append(Proof((place,), facts.clause_of[first]))
         return out
 
     def _in_state(self, clause: int, state: State, first: int, last: int) -> bool:
@@ -105,9 +106,13 @@ class Told:
         return here.state == state
 
     @cached_property
-    def complained(self) -> frozenset[int]:
-        """The clauses that hold the customer's own words: "starts hard" there is no start that was made."""
-        return frozenset(n.clause for n in self.facts.noted if n.kind == "complaint")
+    def complained(self) -> tuple[tuple[int, int], ...]:
+        """The places that hold the customer's own words: "starts hard" there is no start that was made."""
+        return tuple(span for n in self.facts.noted if n.kind == "complaint" for span in n.spans)
+
+    def is_complaint(self, place: tuple[int, int]) -> bool:
+        """Whether words stand within what the customer said."""
+        return any(start <= place[0] and place[1] <= end for start, end in self.complained)
 
     def clause_text(self, clause: int) -> str:
         """The words of a clause, as said."""

@@ -90,7 +90,7 @@ class Weigher:
         out = []
         for verb in clue.act:
             for act in self.told.acts.get(verb, ()):
-                told = state is None or (act.state == state and act.clause not in self.told.complained)
+                told = state is None or (act.state == state and not self.told.is_complaint(act.spans[0]))
                 if told and self._acts_on(act, clue):
                     out.append(Proof(act.spans, act.clause))
         return out

@@ -6,7 +6,7 @@ was looked at, a plan, another vehicle start none. What belongs to a bigger job 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from narrate.core.handoffs import Fitted, Spans
@@ -15,7 +15,8 @@ from narrate.reckon.evidence import Proof, RuleBook, Told, Weigher, axle_of, out
 from narrate.reckon.jobs.title import title_of
 
 _MOST_QUOTES = 3  # of one job: its first words show what it is
-_ENOUGH = 2  # things of a procedure that must be spoken of before it takes a part with a short name
+_ENOUGH = 2  # how much a procedure must be spoken of before it takes a part with a short name
+_HEAD_COUNTS = 3  # the parts that name a procedure speak for it more than what it covers
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,7 +24,8 @@ class JobHit:
     """One job that was done. `id` is unique on the sheet; `procedure` names the steps that it calls for.
 
     `piece` is the part of its procedure, `head` the part that names it where each has its own line, `thing` what was
-    fitted or mended where only the general procedure knows it. `facts` holds, by kind (acts, fitted, moved, measured), the indexes of the facts that belong to it.
+    fitted or mended where only a general procedure knows it. `facts` holds, by kind (acts, fitted, moved, measured),
+    the indexes of the facts that belong to it.
     """
 
     id: str
@@ -74,20 +76,22 @@ def _adopted(told: Told, started: Iterable[str]) -> Iterator[tuple[str, list[Pro
         meant = book.bare.get(part.thing)
         if part.state != "done" or meant is None or belongs(part.thing, covered, book):
             continue
-        scores = {
-            job.id: _spoken_of(told, {*job.heads, *job.covers})
-            for job in _repairs(book)
-            if not meant.isdisjoint(job.heads) and job.id not in started
-        }
+        open_to = [job for job in _repairs(book) if not meant.isdisjoint(job.heads) and job.id not in started]
+        scores = {job.id: _spoken_of(told, job, open_to) for job in open_to}
         best = max(scores, key=lambda job: scores[job], default=None)
         if best is not None and scores[best] >= _ENOUGH and list(scores.values()).count(scores[best]) == 1:
             yield best, [Proof(part.spans, part.clause)]
 
 
-def _spoken_of(told: Told, things: set[str]) -> int:
-    """How many of some things are named."""
-    named = {h.id for h in told.facts.hits if h.id in told.book.things}
-    return sum(not told.book.wider[name].isdisjoint(things) for name in named)
+def _spoken_of(told: Told, job: Procedure, rivals: Sequence[Procedure]) -> float:
+    """How much the words speak of a procedure's things; what its rivals know as well counts the less."""
+    total = 0.0
+    for name in {h.id for h in told.facts.hits if h.id in told.book.things}:
+        wider = told.book.wider[name]
+        sharing = sum(not wider.isdisjoint((*rival.heads, *rival.covers)) for rival in rivals)
+        if not wider.isdisjoint((*job.heads, *job.covers)):
+            total += (_HEAD_COUNTS if not wider.isdisjoint(job.heads) else 1) / sharing
+    return total
 
 
 def _lines(told: Told, job: Procedure, proofs: list[Proof]) -> Iterator[JobHit]:
@@ -95,7 +99,7 @@ def _lines(told: Told, job: Procedure, proofs: list[Proof]) -> Iterator[JobHit]:
     ask = Weigher(told, own=job.heads, strict=True)  # with the plugs told, a bare "coil" is an ignition coil
     pieces = [(piece, own) for piece in job.pieces if (own := [p for p in ask.proofs(piece.starts) if p.spans])]
     for piece, own in pieces:
-        heads = _heads_fitted(told, job) if piece.split == "head" else []
+        heads: list[str | None] = [*_heads_fitted(told, job)] if piece.split == "head" else []
         for head in heads or [None]:
             hit = _hit(told, job, own, piece=piece.id, head=head)
             title = title_of(told, job, piece.title, hit.axle, head=head)
