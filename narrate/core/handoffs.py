@@ -160,6 +160,7 @@ class Moved:
     state: State
     clause: int
     spans: Spans
+    verb: str | None = None  # the act that told the direction
 
 
 @dataclass(frozen=True, slots=True)

@@ -173,7 +173,7 @@ def _soft_ends(text: str) -> frozenset[int]:
         if not line.strip() or not nxt:
             continue
         first = nxt.split(None, 1)[0]
-        prose = len(line) >= 0.6 * width and nxt[0].islower() and (line.rstrip()[-1:].isalnum() or line.rstrip().endswith(","))
+        prose = len(line) >= 0.6 * width and (nxt[0].islower() or nxt[0].isdigit()) and (line.rstrip()[-1:].isalnum() or line.rstrip().endswith(","))
         item = re.match(r"(?:[-*•–·+]|\d{1,2}[.)])\s", nxt) is not None
         fitted = len(line.rstrip()) + 1 + len(first) <= width - 3
         if not item and (not fitted or (prose and capitals)):

@@ -319,7 +319,7 @@ def lexicon_files(roots: Iterable[Path]) -> list[Path]:
     return sorted(path for root in roots for path in root.rglob("*.yaml"))
 
 
-_loaded: dict[tuple[str, tuple[Path, ...]], Lexicon] = {}
+_loaded: dict[tuple[str, tuple[Path, ...], str], Lexicon] = {}
 _lock = threading.Lock()
 
 
@@ -332,17 +332,16 @@ def load_lexicon(
 
     Made once a process, and kept between processes by content (cache.py); `finish` adds what a later room makes of it.
     """
-    wanted = (trade, tuple(Path(p).resolve() for p in more))
+    wanted = (trade, tuple(Path(p).resolve() for p in more), finish.__qualname__)
     with _lock:
         if wanted not in _loaded:
             roots = (lexicon_root(), *wanted[1])
-            code = sorted(Path(__file__).resolve().parents[2].rglob("*.py"))
-            key = content_key([*lexicon_files(roots), *code], trade)
+            key = content_key(lexicon_files(roots), trade, finish.__qualname__)
 
             def make() -> Lexicon:
                 built = build_lexicon(trade, roots)
                 finish(built)
                 return built
 
-            _loaded[wanted] = remember(f"{trade}-{key[:32]}", make)
+            _loaded[wanted] = remember(f"{trade}-{finish.__name__.strip('<>')}", key, make)
         return _loaded[wanted]

@@ -1,26 +1,28 @@
-"""YAML files -> one frozen Lexicon a trade.
+"""Lexicon files -> models: where the files are, and how one is read.
 
-Every scalar is read as text (`no`, `off`, `0123`, `12:30` stay words), unknown and duplicate keys are refused, and an
-error names file, line and remedy. A trade's folder adds to, and replaces entry by entry, what the trades it extends
-and common/ hold.
+An error names file, line, column and remedy. A trade's folder adds to, and replaces entry by entry, what the trades it
+extends and common/ hold.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from functools import lru_cache
 from pathlib import Path
 from typing import Any, TypeVar
 
-import yaml
 from pydantic import BaseModel, ValidationError
 
 from narrate.core.findings import NarrateError
+from narrate.core.lexicon.cache import content_key, remember
+from narrate.core.lexicon.plain_yaml import MOST_BYTES, read_all, read_yaml
+
+__all__ = ["MOST_BYTES", "files_of", "lexicon_root", "read_kept", "read_model", "read_yaml", "trades", "validate"]
 
 M = TypeVar("M", bound=BaseModel)
-MOST_BYTES = 4_000_000  # of one file; a larger one is a mistake
-_Loader: Any = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
 
 
+@lru_cache(maxsize=1)
 def lexicon_root() -> Path:
     """The folder of the shipped lexicon: inside the wheel, or beside the package in a checkout."""
     package = Path(__file__).resolve().parents[2]
@@ -40,78 +42,28 @@ def trades(roots: Iterable[Path] = ()) -> tuple[str, ...]:
     return tuple(sorted(found))
 
 
-def read_yaml(path: Path) -> Any:
-    """The file's content with every scalar as text; aliases, duplicate keys and oversized files are refused."""
-    try:
-        size = path.stat().st_size
-        if size > MOST_BYTES:
-            raise NarrateError(f"the file has {size:,} bytes, more than {MOST_BYTES:,}.", where=str(path),
-                               remedy="Split it by system.")
-        text = path.read_text(encoding="utf-8-sig")
-    except (OSError, UnicodeDecodeError) as error:
-        raise NarrateError(f"cannot be read ({error}).", where=str(path), remedy="Save it as UTF-8 text.") from None
-    try:
-        node = yaml.compose(text, Loader=_Loader)
-    except yaml.YAMLError as error:
-        mark = getattr(error, "problem_mark", None)
-        place = f"{path}:{mark.line + 1}:{mark.column + 1}" if mark else str(path)
-        problem = getattr(error, "problem", None) or str(error)
-        raise NarrateError(f"is not YAML: {problem}.", where=place, remedy="Indent with spaces; quote odd words.") from None
-    return _value(node, path, set()) if node is not None else None
-
-
-def _value(node: yaml.Node, path: Path, open_nodes: set[int]) -> Any:
-    """A node as plain values. Composed aliases share one node object; a second visit is an alias, and refused."""
-    if isinstance(node, yaml.ScalarNode):
-        return node.value
-    if id(node) in open_nodes:
-        raise NarrateError("an alias (*name) is used.", where=f"{path}:{node.start_mark.line + 1}",
-                           remedy="Write the entry out; aliases can blow a small file up.")
-    open_nodes.add(id(node))
-    if isinstance(node, yaml.SequenceNode):
-        return [_value(child, path, open_nodes) for child in node.value]
-    out: dict[str, Any] = {}
-    for key_node, value_node in node.value:
-        key = key_node.value if isinstance(key_node, yaml.ScalarNode) else None
-        line = key_node.start_mark.line + 1
-        if key is None:
-            raise NarrateError("a key is not a plain word.", where=f"{path}:{line}", remedy="Use a word as the key.")
-        if key in out:
-            raise NarrateError(f"the key “{key}” stands twice.", where=f"{path}:{line}", remedy="Keep one of the two.")
-        out[key] = _value(value_node, path, open_nodes)
-    return out
-
-
 def read_model(path: Path, model: type[M]) -> M:
-    """The file as its model, or one NarrateError that names line, key and what is wrong."""
-    data = read_yaml(path)
+    """The file as its model, or one NarrateError that names file, line, column, what is wrong and a remedy."""
+    data, faults = read_all(path)
+    if faults:
+        raise faults[0].error(len(faults) - 1)
+    return validate(path, data, model)
+
+
+def validate(path: Path, data: Any, model: type[M]) -> M:
+    """A file's content as its model; raises as `read_model` does."""
     try:
         return model.model_validate(data)
     except ValidationError as error:
-        first = error.errors()[0]
-        where = ".".join(str(p) for p in first["loc"])
-        line = line_of(path, first["loc"])
-        raise NarrateError(f"{where}: {first['msg'].lower()} (found {str(first['input'])[:60]!r}).",
-                           where=f"{path}:{line}", remedy="See the lexicon's schema.") from None
+        from narrate.core.lexicon.faults import faults_of
+
+        faults = faults_of(path, data, error, model)
+        raise faults[0].error(len(faults) - 1) from None
 
 
-def line_of(path: Path, loc: tuple[int | str, ...]) -> int:
-    """The line on which the value at `loc` stands, as near as the file lets us tell."""
-    node = yaml.compose(path.read_text(encoding="utf-8-sig"), Loader=_Loader)
-    line = 1
-    for step in loc:
-        if node is None:
-            break
-        line = node.start_mark.line + 1
-        nxt = None
-        if isinstance(node, yaml.SequenceNode) and isinstance(step, int) and step < len(node.value):
-            nxt = node.value[step]
-        elif isinstance(node, yaml.MappingNode):
-            nxt = next((v for k, v in node.value if k.value == step), None)
-            key = next((k for k, _ in node.value if k.value == step), None)
-            line = key.start_mark.line + 1 if key is not None else line
-        node = nxt
-    return node.start_mark.line + 1 if node is not None else line
+def read_kept(path: Path, model: type[M]) -> M:
+    """As `read_model`, and kept for the next process: for the common files that every start needs."""
+    return remember(f"{path.parent.name}-{path.stem}", content_key([path], model.__qualname__), lambda: read_model(path, model))
 
 
 def files_of(folder: Path, name: str) -> Iterator[Path]:

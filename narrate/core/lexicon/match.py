@@ -6,8 +6,8 @@ lexicon's phrases and the narrative's words go through `key_of`, so that a rule 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
 import threading
+from collections.abc import Iterable, Mapping, Sequence
 from functools import lru_cache
 from typing import Any
 
@@ -16,6 +16,7 @@ from narrate.core.handoffs import Hit, Token
 _KEEP_POSSESSIVE = frozenset(
     "it's that's there's he's she's who's what's here's where's let's one's how's when's everything's nothing's".split()
 )
+Owner = tuple[str, str]  # the layer, and the id of the entry
 _STRANGE = "\u00b7"
 _SHARED = frozenset(("verb", "said", "cue", "model", "finding", "place", "labour"))  # layers that share phrases
 # contractions whose spelling without the apostrophe is another word
@@ -52,27 +53,30 @@ class PhraseIndex:
     """All phrases of a trade: `add` while building, `find` for ever after (safe in threads).
 
     A PhraseMatcher of thirty thousand phrases takes a second to fill, and one narrative can meet only those whose first
-    two words it holds; so the matcher is filled as words come up. What `find` gives never depends on what came before.
+    two words it holds. So the phrases wait, packed by these two words, and go into the matcher as words come up. What
+    `find` gives never depends on what came before.
     """
 
     def __init__(self) -> None:
-        self._owners: dict[tuple[str, ...], list[tuple[str, str]]] = {}
-        self._waiting: dict[tuple[str, ...], list[tuple[str, ...]]] | None = None
+        self._owners: dict[tuple[str, ...], list[Owner]] = {}  # of the phrases that do not wait
+        self._waiting: dict[str, str] = {}
         self._known: frozenset[str] = frozenset()
         self._matcher: Any = None
         self._vocab: Any = None
         self._lock = threading.Lock()
 
     def __getstate__(self) -> dict[str, Any]:
-        return {"_owners": self._owners}
+        packed = _pack(dict(self.phrases()))
+        return {"packed": packed, "known": " ".join(sorted(self._words()))}
 
     def __setstate__(self, state: dict[str, Any]) -> None:
         self.__init__()  # type: ignore[misc]
-        self._owners = state["_owners"]
+        self._waiting = state["packed"]
+        self._known = frozenset(state["known"].split(" "))
 
     def add(self, layer: str, entry: str, keys: tuple[str, ...]) -> str | None:
         """Claim a phrase for an entry; returns the entry of the same layer that had it already, if any."""
-        owners = self._owners.setdefault(keys, [])
+        owners = self._open().setdefault(keys, [])
         for other_layer, other in owners:
             if other_layer == layer and other != entry:
                 if layer in _SHARED or layer.startswith("unless"):
@@ -85,26 +89,57 @@ class PhraseIndex:
 
     def hand_over(self, layer: str, loser: str, entry: str, keys: tuple[str, ...]) -> None:
         """Let `entry` have a phrase that `loser` claimed: a trade says a word of the trade it extends in its own sense."""
-        owners = self._owners[keys]
+        owners = self._open()[keys]
         owners[owners.index((layer, loser))] = (layer, entry)
 
-    def phrases(self) -> Iterable[tuple[tuple[str, ...], list[tuple[str, str]]]]:
-        return self._owners.items()
+    def give_up(self, layer: str, entry: str, keys: tuple[str, ...]) -> None:
+        """Take a phrase from an entry; nothing happens where it has none."""
+        owners = self._open().get(keys, [])
+        if (layer, entry) in owners:
+            owners.remove((layer, entry))
+            if not owners:
+                del self._owners[keys]
 
-    def _ready(self) -> dict[tuple[str, ...], list[tuple[str, ...]]]:
-        """The phrases that no narrative has called for yet, by their first two words."""
-        if self._waiting is None:
-            from spacy.matcher import PhraseMatcher
-            from spacy.vocab import Vocab
+    def phrases(self) -> Iterable[tuple[tuple[str, ...], list[Owner]]]:
+        """Every phrase, as keys, and who claims it."""
+        yield from self._owners.items()
+        for pair, lines in self._waiting.items():
+            yield from _unpack(pair, lines)
 
-            waiting: dict[tuple[str, ...], list[tuple[str, ...]]] = {}
-            for keys in self._owners:
-                waiting.setdefault(keys[:2], []).append(keys)
-            self._known = frozenset(key for keys in self._owners for key in keys)
-            self._vocab = Vocab()
-            self._matcher = PhraseMatcher(self._vocab, attr="ORTH")
-            self._waiting = waiting
-        return self._waiting
+    def _words(self) -> Iterable[str]:
+        return {key for keys, _ in self.phrases() for key in keys}
+
+    def _open(self) -> dict[tuple[str, ...], list[Owner]]:
+        """All phrases unpacked, and the matcher let go, so that they can be changed."""
+        if self._waiting or self._matcher is not None:
+            self._owners = dict(self.phrases())
+            self._waiting, self._matcher = {}, None
+        return self._owners
+
+    def _ready(self) -> None:
+        """Make the matcher, empty as yet, with every phrase waiting."""
+        from spacy.matcher import PhraseMatcher
+        from spacy.vocab import Vocab
+
+        if self._owners:
+            self._known = frozenset(self._words())
+            self._waiting, self._owners = _pack(dict(self.phrases())), {}
+        self._vocab = Vocab()
+        self._matcher = PhraseMatcher(self._vocab, attr="ORTH")
+
+    def _called_up(self, keys: Sequence[str]) -> list[tuple[str, ...]]:
+        """The phrases that these words call for and that still waited."""
+        due: list[tuple[str, ...]] = []
+        waiting = self._waiting
+        for one, following in zip(keys, [*keys[1:], _STRANGE], strict=True):
+            for pair in (f"{one} {following}", one):
+                lines = waiting.get(pair)
+                if lines is not None:
+                    phrases = list(_unpack(pair, lines))
+                    self._owners.update(phrases)
+                    due += [keys for keys, _ in phrases]
+                    del waiting[pair]
+        return due
 
     def find(self, tokens: Sequence[Token]) -> list[Hit]:
         """Every phrase on the tokens, each layer's own, overlaps and all, in order of place."""
@@ -113,15 +148,11 @@ class PhraseIndex:
         if not tokens:
             return []
         with self._lock:
-            waiting = self._ready()
+            if self._matcher is None:
+                self._ready()
             # words of no phrase all become one mark, so that the vocabulary does not grow with what is read
             keys = [t.key if t.key in self._known else _STRANGE for t in tokens]
-            due: list[tuple[str, ...]] = []
-            for pair in zip(keys, [*keys[1:], _STRANGE], strict=True):
-                if pair in waiting:
-                    due += waiting.pop(pair)
-                if pair[:1] in waiting:
-                    due += waiting.pop(pair[:1])
+            due = self._called_up(keys)
             if due:
                 self._matcher.add("phrase", [Doc(self._vocab, words=list(words)) for words in due])
             matches = self._matcher(Doc(self._vocab, words=keys))
@@ -132,6 +163,24 @@ class PhraseIndex:
         ]
         hits.sort(key=lambda h: (h.first, -h.last, h.layer, h.id))
         return hits
+
+
+def _pack(owners: Mapping[tuple[str, ...], Sequence[Owner]]) -> dict[str, str]:
+    """Phrases by their first two words, each a line of its further words and its owners, tabs between: a text is kept
+    and read back many times faster than what it says."""
+    lines: dict[str, list[str]] = {}
+    for keys, own in owners.items():
+        fields = [" ".join(keys[2:]), *(f"{layer}\t{entry}" for layer, entry in own)]
+        lines.setdefault(" ".join(keys[:2]), []).append("\t".join(fields))
+    return {pair: "\n".join(own) for pair, own in lines.items()}
+
+
+def _unpack(pair: str, lines: str) -> Iterable[tuple[tuple[str, ...], list[Owner]]]:
+    begin = tuple(pair.split(" "))
+    for line in lines.split("\n"):
+        rest, *fields = line.split("\t")
+        keys = (*begin, *rest.split(" ")) if rest else begin
+        yield keys, list(zip(fields[::2], fields[1::2], strict=True))
 
 
 def longest_first(hits: Iterable[Hit]) -> list[Hit]:

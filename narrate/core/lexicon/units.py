@@ -160,7 +160,7 @@ class Frame(Entry):
     least: Exact | None = None
     most: Exact | None = None
     both: bool = False  # a word before and one after are asked for
-    weak: bool = False  # asked last of all: the same words stand beside other readings too
+    rank: Annotated[int, Field(ge=1, le=3)] = 1  # 1 before all else, 2 behind what is named, 3 last of all: its words are common ones
     decimal: bool = False  # only of a value with decimals
     parts: bool = False  # of a bare fraction too ("an eighth of play")
     reach: int = 24  # how far off the words of `near` may stand

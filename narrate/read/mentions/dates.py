@@ -35,7 +35,7 @@ def find_work_day(tokens: Sequence[Token], words: Sequence[str], phrases: Sequen
         ((score, -n) for n in range(len(phrases)) if (score := _standing(tokens, words, n, phrases, signs))), reverse=True
     )
     for _, minus in ranked[:_TRIES]:
-        phrase = _last_of_run(words, -minus, phrases)
+        phrase = _last_of_run(tokens, words, -minus, phrases)
         day = resolve(phrase, dictated_on)
         if day is None or (dictated_on is not None and not dictated_on - _OLDEST <= day <= dictated_on):
             continue
@@ -43,9 +43,9 @@ def find_work_day(tokens: Sequence[Token], words: Sequence[str], phrases: Sequen
     return None
 
 
-def _last_of_run(words: Sequence[str], n: int, phrases: Sequence[DayPhrase]) -> DayPhrase:
+def _last_of_run(tokens: Sequence[Token], words: Sequence[str], n: int, phrases: Sequence[DayPhrase]) -> DayPhrase:
     """"monday and tuesday", "thursday friday": the last of the days that stand together."""
-    while n + 1 < len(phrases) and not phrases[n + 1].excluded:
+    while n + 1 < len(phrases) and not phrases[n + 1].excluded and tokens[phrases[n + 1].first].gap < Gap.LINE:
         between = words[phrases[n].last : phrases[n + 1].first]
         if len(between) > 2 or any(word not in ("and", ",", "&", "then", "on", "/") for word in between):
             break
@@ -89,10 +89,13 @@ def _cue_before(tokens: Sequence[Token], words: Sequence[str], phrase: DayPhrase
     while k > max(start, floor):
         word = words[k - 1]
         against, work = signs.ends("day-against", words, k), signs.ends("day-work", words, k)
+        finish = signs.ends("day-finish", words, k)
+        if finish >= 0 and (work < 0 or finish <= work):
+            work = finish
         if work >= 0 and (against < 0 or work < against):
             if _by_another(words, work, start, signs):
                 return 0
-            return FINISHED if signs.ends("day-finish", words, k) >= 0 else SAID
+            return FINISHED if finish >= 0 else SAID
         if against >= 0:
             return 0
         if signs.ends("day-label", words, k) >= 0:

@@ -85,9 +85,9 @@ class Supply:
             return ""  # a bare "one" is a pronoun
         if talk.low(one.last) in talk.shop.lists["never-units"].words or self._all_of_them(one) or _done_to(talk, one):
             return ""
-        for frame in talk.shop.frames:
-            if not frame.frame.weak and framed(talk, one, edge, frame):
-                return self._house_unit(frame.frame.unit)
+        unit = self._by_frame(one, edge, 1)
+        if unit:
+            return unit
         if number.has_fraction and number.denominator == 32:
             return tread_or_inch(talk, one)
         unit = self._place_by_place(one, edge) or self._fastener_torque(one, edge)
@@ -100,11 +100,11 @@ class Supply:
         unit = size_unit(talk, one, edge, counted, self._last_size(one))
         if unit or counted:
             return unit
-        unit = self._like_recent(one, edge)
-        if unit:
-            return unit
-        for frame in talk.shop.frames:
-            if frame.frame.weak and framed(talk, one, edge, frame):
+        return self._by_frame(one, edge, 2) or self._like_recent(one, edge) or self._by_frame(one, edge, 3)
+
+    def _by_frame(self, one: Found, edge: int, rank: int) -> str:
+        for frame in self.talk.shop.frames:
+            if frame.frame.rank == rank and framed(self.talk, one, edge, frame):
                 return self._house_unit(frame.frame.unit)
         return ""
 

@@ -57,7 +57,7 @@ def find_meters(tokens: Sequence[Token], words: Sequence[str], marks: Sequence[L
         if mark.has("odo-before"):
             keep(_behind(tokens, words, mark, "mi", signs))
         elif mark.has("hours-before") and not mark.has("hours"):
-            keep(_behind(tokens, words, mark, "h", signs))
+            keep(_behind(tokens, words, mark, "h", signs) or _before_hours(tokens, words, mark, signs))
         elif unit := next((u for kind, u in _UNITS.items() if mark.has(kind)), None):
             keep(_before_unit(tokens, words, mark, unit, signs) or _after_unit(tokens, words, mark, unit, signs))
         else:
@@ -105,8 +105,8 @@ def _at_opening(tokens: Sequence[Token], words: Sequence[str], cue: Landmark, si
 def find_header_meter(tokens: Sequence[Token], words: Sequence[str], after: int, signs: Signs) -> Meter | None:
     """A reading with nothing to tell it but its place, close behind the vehicle's name at the head of the notes: ", 132k;",
     "92,114" between marks, "eighty eight thousand and change"."""
-    k, stop = after, min(look_on(tokens, after, 9), _HEADER)
-    while k < stop:
+    k, stop = after, min(after + 9, _HEADER, len(tokens))
+    while k < stop and (k == after or tokens[k].gap < Gap.LINE):
         word = words[k]
         typed = word[0].isdigit() and (("," in word and len(word) >= 6) or (words[k + 1 : k + 2] == ["k"] and word.isdigit()))
         if typed or (k == after and word.isalpha() and _numeric(words, k, signs)):
@@ -158,6 +158,14 @@ def _before_unit(tokens: Sequence[Token], words: Sequence[str], mark: Landmark, 
     if number.value < LEAST_ALONE[unit] or number.loose:
         return None
     return _meter(tokens, words, number, unit, mark.last, LIKELY, False, signs)
+
+
+def _before_hours(tokens: Sequence[Token], words: Sequence[str], cue: Landmark, signs: Signs) -> Meter | None:
+    """"9,120 engine hours"."""
+    number = _number_upto(tokens, words, cue.first, signs)
+    if number is None or number.value < 10 or number.loose or _blocked_before(tokens, words, number.first, signs):
+        return None
+    return _meter(tokens, words, number, "h", cue.last, SURE, False, signs)
 
 
 def _before_place(tokens: Sequence[Token], words: Sequence[str], mark: Landmark, signs: Signs) -> Meter | None:

@@ -63,6 +63,9 @@ def imply_acts(
             out.append(Act("install", part.thing, part.position, part.state, part.clause, part.spans))
     for amount in moved:
         verb = "fill" if amount.direction == "in" else "drain"
+        told_by = words.lexicon.verbs.get(amount.verb or "")
+        if told_by is not None and told_by.moves == amount.direction and not told_by.fits:
+            verb = told_by.becomes or told_by.id
         out.append(Act(verb, amount.thing, None, amount.state, amount.clause, amount.spans))
     for reading in measured:
         verb = "torque" if reading.what == "torque" else "measure"
@@ -97,6 +100,7 @@ def _objects(words: Words, here: Sequence[Mention], hit: Hit) -> list[Mention]:
         if i in words.verb_at and i > hit.first and words.verb_at[i][0].first != hit.first:
             stop = i
             break
+    here = [m for m in here if words.lexicon.things[m.thing].kind not in ("tool", "place")]
     behind = [m for m in here if hit.last <= m.first < stop]
     direct = [m for m in behind if not m.located]
     passive = [m for m in here if m.last <= hit.first and not m.located]

@@ -231,8 +231,9 @@ def _by_pronoun(words: Words, mentions: Sequence[Mention], complaint: frozenset[
 
 
 def _said_new(words: Words, mention: Mention) -> bool:
-    clause = words.clauses[mention.clause]
-    return any(words.lows[i] in words.lexicon.word_sets["new"] for i in range(clause.first, clause.last))
+    """"The cabin filter is new": told of it right behind its name."""
+    after = words.lows[mention.last : mention.last + 3]
+    return len(after) == 3 and after[0] in ("is", "was", "are") and any(w in words.lexicon.word_sets["new"] for w in after[1:])
 
 
 def _fitted_state(words: Words, mentions: Sequence[Mention], i: int) -> State | None:

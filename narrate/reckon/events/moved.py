@@ -56,7 +56,7 @@ def move_fluids(words: Words, mentions: Sequence[Mention], complaint: frozenset[
         if where is not None and words.clause_of[where.first] != k:
             spans.append(words.span(where.np_first, where.last))
         thing = words.lexicon.things[fluid]
-        out.append(Moved(fluid, thing.name, direction, quantity, state, k, tuple(spans)))
+        out.append(Moved(fluid, thing.name, direction, quantity, state, k, tuple(spans), verb.id if verb else None))
     return _totals(words, out)
 
 
@@ -139,6 +139,10 @@ def _direction(
             return "out", None
         if low in _IN and low != "back":
             return "in", None
+    if k and words.same_sentence(k, k - 1):
+        tail = [w for w in words.lows[words.clauses[k - 1].first : words.clauses[k - 1].last] if w[0].isalnum()]
+        if tail and tail[-1] in ("in", "out"):
+            return ("in" if tail[-1] == "in" else "out"), None  # "new fluid in, total 1 l"
     if before and words.same_sentence(k, before[-1].clause) and k - before[-1].clause <= 2:
         return before[-1].direction, None  # "out: RR 250 ml, LR 250 ml"
     for back in (1, 2, 3):  # "two quarts came out, then another pint"
@@ -213,7 +217,7 @@ def _substance(
     earlier = _spoken_of(words, fluids, quantity, k)
     if earlier is not None:
         return earlier
-    later = next((m for m in fluids if m.first >= after and m.first - after < 25 and _carries(words, m)), None)
+    later = next((m for m in fluids if m.first >= after and m.first - after < 60 and _carries(words, m)), None)
     if later is not None:
         return later.thing, later
     return (before[-1].thing, None) if before else (None, None)

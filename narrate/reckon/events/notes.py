@@ -116,7 +116,7 @@ def note_findings(words: Words, complaint: frozenset[int]) -> list[Noted]:
         faults = [
             h for h in words.by_clause.get(clause.index, ())
             if h.layer == "finding" and h.id == "fault" and not _denied(words, h.first, clause.first)
-            and not any(i in words.noun_at for i in range(h.first, h.last))
+            and not any(words.noun_at[i].last - words.noun_at[i].first >= h.last - h.first for i in range(h.first, h.last) if i in words.noun_at)
         ]
         codes = [label for label in words.labels if label.kind in ("dtc", "code") and words.clause_of[label.first] == clause.index]
         if not faults and not codes:
@@ -158,11 +158,32 @@ def note_deferred(words: Words, mentions: Sequence[Mention], complaint: frozense
                 if not named and k > 1 and words.clauses[k - 2].sentence == clause.sentence:
                     first = k - 2
                     named = [m for m in mentions if m.clause == k - 2]
-            if not named and not verbs:
+            pronoun = any(w in ("it", "them", "those", "that", "one", "ones", "both") for w in words.lows[clause.first : clause.last])
+            if not named and not verbs and not (pronoun and first < k):
                 continue
-        spans = (words.span(words.clauses[first].first, clause.last),)
-        out.append(Deferral(kind, k, spans, tuple(dict.fromkeys(m.thing for m in named))))
+        spans = [words.span(words.clauses[first].first, clause.last)]
+        full = [_in_full(words, mentions, m) for m in named]
+        spans += [words.span(*_around(words, m)) for m, said in zip(full, named, strict=True) if m is not said]
+        named = full
+        out.append(Deferral(kind, k, tuple(spans), tuple(dict.fromkeys(m.thing for m in named))))
     return out
+
+
+def _in_full(words: Words, mentions: Sequence[Mention], mention: Mention) -> Mention:
+    """The mention that named in full what this one names in short: "that gasket" is the valve cover gasket."""
+    name = words.lexicon.things[mention.thing].name.lower()
+    if " " in name or not mention.definite:
+        return mention
+    for other in reversed(mentions):
+        if other.first < mention.first and mention.clause - other.clause <= 6:
+            full = words.lexicon.things[other.thing].name.lower()
+            if full != name and full.split()[-1] == name:
+                return other
+    return mention
+
+
+def _around(words: Words, mention: Mention) -> tuple[int, int]:
+    return words.clauses[mention.clause].first, words.clauses[mention.clause].last
 
 
 def _kind(words: Words, k: int) -> DeferredKind | None:

@@ -100,8 +100,8 @@ def write_lines(
         )
         for i, a in enumerate(facts.acts)
     )
-    findings = tuple(records.Finding(text=_joined(text, n.spans), kind=n.kind, evidence=quote(n.spans)) for n in facts.noted)
-    deferred = tuple(records.Deferred(text=_joined(text, d.spans), kind=d.kind, evidence=quote(d.spans)) for d in facts.deferred)
+    findings = tuple(records.Finding(text=_named(_joined(text, n.spans), n.things, lexicon), kind=n.kind, evidence=quote(n.spans)) for n in facts.noted)
+    deferred = tuple(records.Deferred(text=_named(_joined(text, d.spans), d.things, lexicon), kind=d.kind, evidence=quote(d.spans)) for d in facts.deferred)
     labour = tuple(
         records.Labour(measure=measure_of(t.quantity, facts, quote), basis="said", evidence=quote(t.spans))
         for t in facts.labour
@@ -118,6 +118,14 @@ def _subject(subject: str | None, position: str | None) -> str | None:
     if subject and position and position not in subject:
         return f"{subject}, {position}"
     return subject or position
+
+
+def _named(text: str, things: Sequence[str], lexicon: Lexicon) -> str:
+    """The words, with the parts' full names before them where the words only shorten them ("eng air fltr dirty")."""
+    low = text.lower().replace("-", " ")
+    names = [lexicon.things[t].name for t in things[:3]]
+    missing = [n for n in names if not all(w in low for w in n.lower().replace("-", " ").split())]
+    return f"{', '.join(missing)}: {text}" if missing else text
 
 
 def _joined(text: str, spans: Sequence[tuple[int, int]]) -> str:
