@@ -9,6 +9,8 @@ from narrate.core.records import DeferredKind
 from narrate.reckon.events.things import Mention, Words
 
 _DENIES = frozenset(("no", "not", "without", "isn't", "wasn't", "never", "nothing", "zero", "didn't", "doesn't", "aren't", "weren't", "free", "none", "any"))
+_MOST_QUOTED = 32  # tokens of a deferred piece of work
+_PRONOUNS = frozenset(("it", "them", "those", "that", "one", "ones", "both", "this"))
 _MOST_COMPLAINT = 45  # tokens of unpunctuated speech that a complaint runs on for at the most
 
 
@@ -148,17 +150,12 @@ def note_deferred(words: Words, mentions: Sequence[Mention], complaint: frozense
         kind = _kind(words, k)
         if kind is None:
             continue
-        first = k
         named = [m for m in mentions if m.clause == k]
         verbs = [h for i in range(clause.first, clause.last) for h in words.verb_at.get(i, ())]
+        first = _lead(words, mentions, k, complaint, bool(named))
         if not named:
-            if k and words.clauses[k - 1].sentence >= clause.sentence - 1 and k - 1 not in complaint:
-                first = k - 1
-                named = [m for m in mentions if m.clause == k - 1]
-                if not named and k > 1 and words.clauses[k - 2].sentence == clause.sentence:
-                    first = k - 2
-                    named = [m for m in mentions if m.clause == k - 2]
-            pronoun = any(w in ("it", "them", "those", "that", "one", "ones", "both") for w in words.lows[clause.first : clause.last])
+            named = [m for m in mentions if first <= m.clause < k]
+            pronoun = any(w in _PRONOUNS for w in words.lows[clause.first : clause.last])
             if not named and not verbs and not (pronoun and first < k):
                 continue
         spans = [words.span(words.clauses[first].first, clause.last)]
@@ -167,6 +164,28 @@ def note_deferred(words: Words, mentions: Sequence[Mention], complaint: frozense
         named = full
         out.append(Deferral(kind, k, tuple(spans), tuple(dict.fromkeys(m.thing for m in named))))
     return out
+
+
+def _lead(words: Words, mentions: Sequence[Mention], k: int, complaint: frozenset[int], named: bool) -> int:
+    """The clause from which the words must be quoted to be understood: a whole short sentence where marks show one,
+    else back to the clause that names the thing."""
+    clause = words.clauses[k]
+    first = k
+    while first and first - 1 not in complaint and words.same_sentence(k, first - 1):
+        if clause.last - words.clauses[first - 1].first > _MOST_QUOTED:
+            break
+        first -= 1
+    if named and words.tokens[words.clauses[first].first].gap < Gap.LINE and words.lows[words.clauses[first].first - 1] != ".":
+        return k  # speech without marks: its own clause says enough
+    if any(first <= m.clause <= k for m in mentions):
+        return first
+    for back in (1, 2, 3):
+        other = k - back
+        if other < 0 or other in complaint or clause.first - words.clauses[other].first > _MOST_QUOTED:
+            break
+        if any(m.clause == other for m in mentions):
+            return other
+    return first
 
 
 def _in_full(words: Words, mentions: Sequence[Mention], mention: Mention) -> Mention:

@@ -23,9 +23,25 @@ from narrate.core.lexicon.procedures import (
 )
 from narrate.core.lexicon.schema import Subject, Thing, Verb
 from narrate.core.records import Requirement
-from narrate.core.tokens import split_words
+from narrate.core.tokens import phrase_keys
 from narrate.reckon.evidence.ranges import Range, read_range
 from narrate.reckon.evidence.sayings import Sayings
+
+
+class Names:
+    """The words of each thing, as keys: made when they are asked for, since one narrative asks for few."""
+
+    def __init__(self, things: Mapping[str, Thing]) -> None:
+        self._things = things
+        self._made: dict[str, tuple[tuple[str, ...], ...]] = {}
+
+    def of(self, thing: str) -> tuple[tuple[str, ...], ...]:
+        """Every way to say a thing; () for one that is not known."""
+        made = self._made.get(thing)
+        if made is None:
+            known = self._things.get(thing)
+            made = self._made[thing] = tuple(map(phrase_keys, known.say)) if known else ()
+        return made
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +70,7 @@ class RuleBook:
     sayings: Sayings
     things: Mapping[str, Thing]
     wider: Mapping[str, frozenset[str]]
-    names: Mapping[str, tuple[tuple[str, ...], ...]]
+    names: Names
     short: frozenset[str]  # "the nut", "the bolt": a fastener that any other may be meant by
     bare: Mapping[str, frozenset[str]]  # a short name ("filter") -> the things whose names end in it ("oil filter")
     subjects: Mapping[str, Subject]
@@ -99,7 +115,7 @@ def build_book(
         things=things,
         wider={thing: _wider(thing, things) for thing in things}
         | {s.id: frozenset((s.id,)).union(*(_wider(t, things) for t in s.of)) for s in subjects},
-        names={t.id: tuple(tuple(w.key for w in split_words(s)) for s in t.say) for t in things.values()},
+        names=Names(things),
         short=frozenset(t.id for t in things.values() if t.kind == "fastener" and t.name.isalpha()),
         bare=_bare(things),
         subjects={s.id: s for s in subjects},

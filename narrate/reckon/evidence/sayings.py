@@ -15,7 +15,7 @@ from itertools import product
 
 from narrate.core.handoffs import Clause, Gap, Token
 from narrate.core.lexicon.match import bare_forms
-from narrate.core.tokens import split_words
+from narrate.core.tokens import phrase_keys
 
 HOLE = ".."
 HOLE_WORDS = 4
@@ -44,8 +44,11 @@ class _Node:
 @lru_cache(maxsize=65536)
 def _keys(words: str) -> tuple[tuple[str, ...], ...]:
     """The keys of some plain words, once as written and once as a recogniser would spell their contractions."""
-    forms = dict.fromkeys(tuple(t.key for t in split_words(form) if t.key not in _BREATH) for form in bare_forms(words))
+    forms = dict.fromkeys(tuple(k for k in phrase_keys(form) if k not in _BREATH) for form in bare_forms(words))
     return tuple(forms)
+
+
+Slots = list[list[tuple[str, ...]]]
 
 
 def spell_out(saying: str, groups: Mapping[str, Sequence[str]] = {}) -> Iterator[tuple[str, ...]]:
@@ -53,6 +56,13 @@ def spell_out(saying: str, groups: Mapping[str, Sequence[str]] = {}) -> Iterator
 
     `<name>` stands for any word of the group of that name.
     """
+    slots = _slots_of(saying, groups)
+    for first in _first_keys(slots):
+        yield from _beginning_with(first, slots)
+
+
+def _slots_of(saying: str, groups: Mapping[str, Sequence[str]]) -> Slots:
+    """The places of a saying in order, each with every way to fill it; `()` where it may stay empty."""
     for name in _GROUP.findall(saying):
         if name not in groups:
             raise ValueError(f"the group “{name}” of “{saying}” is not known")
@@ -62,7 +72,7 @@ def spell_out(saying: str, groups: Mapping[str, Sequence[str]] = {}) -> Iterator
         raise ValueError(f"a bracket is not closed in “{saying}”")
     if _NESTED.search(saying):
         raise ValueError(f"a bracket stands within a bracket in “{saying}”")
-    slots: list[list[tuple[str, ...]]] = []
+    slots: Slots = []
     for group, maybe, hole, word in _PIECE.findall(saying):
         if hole:
             slots.append([(HOLE,)])
@@ -82,46 +92,77 @@ def spell_out(saying: str, groups: Mapping[str, Sequence[str]] = {}) -> Iterator
         count *= len(ways)
     if count > MOST_VARIANTS:
         raise ValueError(f"“{saying}” can be said in {count} ways, more than {MOST_VARIANTS}: split it")
-    for choice in product(*slots):
-        keys = tuple(key for part in choice for key in part)
-        while keys and keys[0] == HOLE:
-            keys = keys[1:]
-        while keys and keys[-1] == HOLE:
-            keys = keys[:-1]
-        if keys:
+    return slots
+
+
+def _openings(slots: Slots) -> Iterator[int]:
+    """The places at which a saying may begin: the first, and on past those that may stay empty."""
+    for place, ways in enumerate(slots):
+        if ways != [(HOLE,)]:
+            yield place
+            if () not in ways:
+                return
+
+
+def _first_keys(slots: Slots) -> Iterable[str]:
+    return dict.fromkeys(way[0] for place in _openings(slots) for way in slots[place] if way)
+
+
+def _beginning_with(first: str, slots: Slots) -> Iterator[tuple[str, ...]]:
+    """The ways to say it that begin with one key."""
+    for place in _openings(slots):
+        begins = [way for way in slots[place] if way and way[0] == first]
+        for choice in product(begins, *slots[place + 1 :]):
+            keys = tuple(key for part in choice for key in part)
+            while keys[-1] == HOLE:
+                keys = keys[:-1]
             yield keys
 
 
 class Sayings:
-    """All sayings of a trade in one tree of keys: built once, then read only (safe in threads)."""
+    """All sayings of a trade as trees of keys, one for each first key.
+
+    A narrative meets only those whose first key it holds: a tree is grown when its key comes up, and read only after
+    that. Two threads may grow the same one; both grow it alike.
+    """
 
     def __init__(self, sayings: Iterable[str], groups: Mapping[str, Sequence[str]] = {}) -> None:
-        self._root = _Node()
-        self.count = 0
-        for saying in dict.fromkeys(sayings):
-            self.count += 1
-            for keys in spell_out(saying, groups):
-                self._add(keys, saying)
+        self._sayings = tuple(dict.fromkeys(sayings))
+        self._groups = {name: tuple(words) for name, words in groups.items()}
+        self._begin: dict[str, list[int]] = {}
+        self._grown: dict[str, _Node] = {}
+        for place, saying in enumerate(self._sayings):
+            for key in _first_keys(_slots_of(saying, self._groups)):
+                self._begin.setdefault(key, []).append(place)
 
-    def _add(self, keys: tuple[str, ...], saying: str) -> None:
-        node = self._root
-        for key in keys:
-            if key == HOLE:
-                node.hole = node.hole or _Node()
-                node = node.hole
-            else:
-                node = node.after.setdefault(key, _Node())
-        if saying not in node.owners:
-            node.owners = (*node.owners, saying)
+    @property
+    def count(self) -> int:
+        return len(self._sayings)
+
+    def __getstate__(self) -> dict[str, object]:
+        return {**self.__dict__, "_grown": {}}
+
+    def _tree(self, key: str) -> _Node | None:
+        """Where sayings lead that begin with this key; None where none does."""
+        known = self._grown.get(key)
+        if known is not None or key not in self._begin:
+            return known
+        root = _Node()
+        for place in self._begin[key]:
+            saying = self._sayings[place]
+            for keys in _beginning_with(key, _slots_of(saying, self._groups)):
+                _add(root, keys[1:], saying)
+        self._grown[key] = root
+        return root
 
     def find(
         self, tokens: Sequence[Token], clauses: Sequence[Clause], clause_of: Sequence[int]
     ) -> dict[str, list[tuple[int, int]]]:
         """Saying -> the token spans (`last` excluded) that say it, in order of place."""
         keys, places = _stream(tokens)
-        after, found = self._root.after, dict[str, list[tuple[int, int]]]()
+        found: dict[str, list[tuple[int, int]]] = {}
         for begin, key in enumerate(keys):
-            start = after.get(key)
+            start = self._tree(key)
             if start is None:
                 continue
             for owner, end in _walk(start, keys, begin + 1):
@@ -132,6 +173,17 @@ class Sayings:
                 if clauses[clause_of[first]].sentence == clauses[clause_of[last - 1]].sentence:
                     spans.append((first, last))
         return found
+
+
+def _add(node: _Node, keys: tuple[str, ...], saying: str) -> None:
+    for key in keys:
+        if key == HOLE:
+            node.hole = node.hole or _Node()
+            node = node.hole
+        else:
+            node = node.after.setdefault(key, _Node())
+    if saying not in node.owners:
+        node.owners = (*node.owners, saying)
 
 
 def _stream(tokens: Sequence[Token]) -> tuple[list[str], list[int]]:

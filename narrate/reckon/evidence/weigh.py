@@ -154,7 +154,7 @@ class Weigher:
         return any(
             tuple(keys[i : i + len(name)]) == name
             for thing in wanted
-            for name in self.told.book.names.get(thing, ())
+            for name in self.told.book.names.of(thing)
             for i in range(len(keys) - len(name) + 1)
         )
 

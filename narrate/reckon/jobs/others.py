@@ -16,8 +16,9 @@ from narrate.reckon.jobs.title import title_of
 _LINE_KINDS = frozenset(("part", "assembly"))  # what is a line of work by itself; seals and fasteners come with one
 _SUNDRY = frozenset(("fastener", "seal", "consumable"))
 _WORKED_ON = frozenset(("part", "assembly", "system", "fluid", "place"))
-_MENDING = ("repair", "clean", "adjust", "program", "machine", "lubricate", "flush", "align")
+_MENDING = ("repair", "clean", "adjust", "program", "machine", "lubricate", "flush")
 _TESTING = ("test", "check", "inspect", "measure", "read-codes", "leak-test", "pressure-test", "listen")
+_MOSTLY = 3  # tests for each act of mending: with so many it was a diagnosis, and the mending stood beside it
 _MOST_QUOTES = 3  # of one job: its first words show what it is
 
 
@@ -30,10 +31,14 @@ def find_others(told: Told, kept: Iterable[str], hits: Sequence[JobHit]) -> Iter
     yield from replaced
     done = [*hits, *replaced]
     covered |= {hit.thing for hit in replaced if hit.thing}
-    mended = list(_mended(told, ("repair",) if done else _MENDING, covered, most=1 if not done else None))
-    yield from mended
-    if not done and not mended:
-        yield from _diagnosed(told)
+    if done:
+        yield from _mended(told, ("repair",), covered)
+        return
+    mended, looked_for = list(_mended(told, _MENDING, covered))[:1], _tested(told)
+    if mended and len(looked_for) < _MOSTLY * sum(len(told.acts.get(verb, ())) for verb in _MENDING):
+        yield from mended
+    else:
+        yield from _diagnosed(told, looked_for)
 
 
 def _barred(told: Told) -> set[str]:
@@ -86,8 +91,8 @@ def _named_seal(part: Fitted, general: Procedure, covered: set[str], book: RuleB
     return any(part.thing in book.bare.get(head, ()) for head in general.heads)
 
 
-def _mended(told: Told, verbs: Sequence[str], covered: set[str], most: int | None) -> Iterator[JobHit]:
-    """What was repaired, and, where nothing else was done at all, cleaned or set."""
+def _mended(told: Told, verbs: Sequence[str], covered: set[str]) -> Iterator[JobHit]:
+    """What was repaired, or, where nothing else was done at all, cleaned or set; in the order in which it is told."""
     general = _general(told.book, "service")
     if general is None:
         return
@@ -96,7 +101,7 @@ def _mended(told: Told, verbs: Sequence[str], covered: set[str], most: int | Non
     for act in sorted(done, key=lambda a: a.spans):
         if act.thing is not None and not belongs(act.thing, covered, told.book):
             first.setdefault(act.thing, act)
-    for thing, act in list(first.items())[:most]:
+    for thing, act in first.items():
         title = title_of(told, general, general.title, None, thing=thing)
         yield JobHit(f"service-{thing}", general.id, title, act.spans, thing=thing)
 
@@ -106,14 +111,17 @@ def _workable(act: Act, book: RuleBook) -> bool:
     return known is not None and known.kind in _WORKED_ON
 
 
-def _diagnosed(told: Told) -> Iterator[JobHit]:
+def _tested(told: Told) -> list[Proof]:
+    """What was tested, looked at and measured."""
+    proofs = [Proof(a.spans) for verb in _TESTING for a in told.acts.get(verb, ()) if a.state == "done"]
+    return proofs + [Proof(m.spans) for group in told.measured.values() for m in group if m.state == "done"]
+
+
+def _diagnosed(told: Told, tested: Sequence[Proof]) -> Iterator[JobHit]:
     """Only looked for, tested or measured: a diagnosis, with nothing fitted."""
     general = _general(told.book, "diagnosis")
     if general is None:
         return
-    proofs = [Proof(a.spans) for verb in _TESTING for a in told.acts.get(verb, ()) if a.state == "done"]
-    proofs += [Proof(m.spans) for group in told.measured.values() for m in group if m.state == "done"]
-    proofs += Weigher(told, strict=True).proofs(general.starts)
-    spans = outermost(proofs)[:_MOST_QUOTES]
+    spans = outermost([*tested, *Weigher(told, strict=True).proofs(general.starts)])[:_MOST_QUOTES]
     if spans:
         yield JobHit(general.id, general.id, title_of(told, general, general.title, None), spans)

@@ -6,7 +6,7 @@ was looked at, a plan, another vehicle start none. What belongs to a bigger job 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 
 from narrate.core.handoffs import Fitted, Spans
@@ -15,8 +15,7 @@ from narrate.reckon.evidence import Proof, RuleBook, Told, Weigher, axle_of, out
 from narrate.reckon.jobs.title import title_of
 
 _MOST_QUOTES = 3  # of one job: its first words show what it is
-_ENOUGH = 2  # how much a procedure must be spoken of before it takes a part with a short name
-_HEAD_COUNTS = 3  # the parts that name a procedure speak for it more than what it covers
+_ENOUGH = 0.3  # the share of a procedure's steps that must be told before it takes a part with a short name
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +68,7 @@ def _repairs(book: RuleBook) -> Iterator[Procedure]:
 
 
 def _adopted(told: Told, started: Iterable[str]) -> Iterator[tuple[str, list[Proof]]]:
-    """Parts told by a short name ("the belt") go to the one procedure that the rest of the words speak of most."""
+    """Parts told by a short name ("the belt") go to the one procedure whose steps the words tell of most."""
     book = told.book
     covered = {t for job in started for t in (*book.procedure(job).heads, *book.procedure(job).covers)}
     for part in told.fitted:
@@ -77,21 +76,17 @@ def _adopted(told: Told, started: Iterable[str]) -> Iterator[tuple[str, list[Pro
         if part.state != "done" or meant is None or belongs(part.thing, covered, book):
             continue
         open_to = [job for job in _repairs(book) if not meant.isdisjoint(job.heads) and job.id not in started]
-        scores = {job.id: _spoken_of(told, job, open_to) for job in open_to}
+        scores = {job.id: _spoken_of(told, job) for job in open_to}
         best = max(scores, key=lambda job: scores[job], default=None)
         if best is not None and scores[best] >= _ENOUGH and list(scores.values()).count(scores[best]) == 1:
             yield best, [Proof(part.spans, part.clause)]
 
 
-def _spoken_of(told: Told, job: Procedure, rivals: Sequence[Procedure]) -> float:
-    """How much the words speak of a procedure's things; what its rivals know as well counts the less."""
-    total = 0.0
-    for name in {h.id for h in told.facts.hits if h.id in told.book.things}:
-        wider = told.book.wider[name]
-        sharing = sum(not wider.isdisjoint((*rival.heads, *rival.covers)) for rival in rivals)
-        if not wider.isdisjoint((*job.heads, *job.covers)):
-            total += (_HEAD_COUNTS if not wider.isdisjoint(job.heads) else 1) / sharing
-    return total
+def _spoken_of(told: Told, job: Procedure) -> float:
+    """The share of a procedure's own steps that the words tell of."""
+    ask = Weigher(told, own=(*job.heads, *job.covers))
+    own = [planned.rule for planned in told.book.steps[job.id] if planned.module is None]
+    return sum(ask.met(rule.met_by) for rule in own) / len(own) if own else 0.0
 
 
 def _lines(told: Told, job: Procedure, proofs: list[Proof]) -> Iterator[JobHit]:
