@@ -100,6 +100,16 @@ def _pieces(text: str) -> tuple[tuple[int, int], ...]:
     return ((0, len(text)),)
 
 
+_PLAIN = re.compile(r"[a-z]+(?: [a-z]+)*$")
+
+
+def phrase_keys(phrase: str) -> tuple[str, ...]:
+    """The keys of a phrase of the lexicon. Plain words need no splitter, which has its price for thousands of phrases."""
+    if _PLAIN.match(phrase):
+        return tuple(map(key_of, phrase.split(" ")))
+    return tuple(t.key for t in split_words(phrase))
+
+
 def split_words(source: Passage | str) -> tuple[Token, ...]:
     """The tokens of a narrative, in order; `gap` is the break that a reader would hear before each."""
     text = source if isinstance(source, str) else source.narrative

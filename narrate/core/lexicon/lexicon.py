@@ -5,7 +5,6 @@
 
 from __future__ import annotations
 
-import re
 import threading
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
@@ -17,9 +16,9 @@ from narrate.core.handoffs import Hit, Token
 from narrate.core.lexicon import schema
 from narrate.core.lexicon.cache import content_key, remember
 from narrate.core.lexicon.load import files_of, lexicon_root, read_model, trades
-from narrate.core.lexicon.match import PhraseIndex, bare_forms, key_of, longest_first
+from narrate.core.lexicon.match import PhraseIndex, bare_forms, longest_first
 from narrate.core.lexicon.schema import Cue, Fluid, Make, Subject, Thing, Verb
-from narrate.core.tokens import split_words
+from narrate.core.tokens import phrase_keys, split_words
 
 NOMINAL = frozenset(("thing", "fluid"))
 
@@ -93,7 +92,6 @@ class Lexicon:
         return thing is not None and not self.wider(thing).isdisjoint(wanted)
 
 
-_PLAIN = re.compile(r"[a-z]+(?: [a-z]+)*$")
 _VOWELS = frozenset("aeiou")
 
 
@@ -127,9 +125,7 @@ class _Builder:
         self._claimed_by: dict[tuple[str, tuple[str, ...]], str] = {}
 
     def keys(self, phrase: str) -> tuple[str, ...]:
-        if _PLAIN.match(phrase):  # what the splitter would give, without asking it
-            return tuple(map(key_of, phrase.split(" ")))
-        return tuple(t.key for t in self.split(phrase))
+        return phrase_keys(phrase)
 
     def claim(self, layer: str, entry: str, phrase: str) -> None:
         for form in bare_forms(phrase):

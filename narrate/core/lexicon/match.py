@@ -183,11 +183,18 @@ def _unpack(pair: str, lines: str) -> Iterable[tuple[tuple[str, ...], list[Owner
         yield keys, list(zip(fields[::2], fields[1::2], strict=True))
 
 
+_HEAD_LAST = frozenset(("thing", "fluid"))
+
+
 def longest_first(hits: Iterable[Hit]) -> list[Hit]:
-    """Of overlapping hits the longer keeps the words; of equal ones the earlier. In order of place."""
+    """Of overlapping hits the longer keeps the words. In order of place.
+
+    Of equal ones the earlier does; of names of things the later, since the last word of a name says what it is: a
+    "rear window motor" is a window motor, the "upper oil pan bolt" an oil pan bolt.
+    """
     taken: list[Hit] = []
     used: set[int] = set()
-    for hit in sorted(hits, key=lambda h: (-(h.last - h.first), h.first)):
+    for hit in sorted(hits, key=lambda h: (h.first - h.last, -h.first if h.layer in _HEAD_LAST else h.first)):
         span = range(hit.first, hit.last)
         if used.isdisjoint(span):
             used.update(span)
