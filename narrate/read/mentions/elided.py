@@ -185,7 +185,7 @@ class Supply:
         behind = _place_behind(talk, one.last) and edge - last.last <= 5
         if not (here or behind) or not _alike(one, last, 6) or (dimension(last.unit) == "time"):
             return ""
-        if behind and not here and counts_thing(talk, one):
+        if behind and not here and counts_thing(talk, one) and not (last.elided and talk.lows[last.last : one.first] in (["and"], [","])):
             return ""
         return last.unit if strange_words(talk, last.last, edge) == 0 else ""
 
@@ -266,7 +266,7 @@ class Supply:
         if kind == "time":
             return first and strange == 0 and away <= 4 and _alike(one, last, 8) and talk.low(edge - 1) in ("another", "or", "to", "then", "and")
         if kind == "ratio" or last.unit in ("mi", "km"):
-            return first and strange == 0 and away <= 5
+            return first and (strange == 0 and away <= 5 or nudged and strange <= 1 and away <= 10)
         if one.number.has_fraction and kind != "length" and one.number.denominator in _INCH_PARTS:
             return False
         if kind == "length" and one.number.has_fraction != last.number.has_fraction and one.number.denominator > 2:
@@ -274,12 +274,14 @@ class Supply:
         if not _alike(one, last, 10):
             return False
         decimals = one.number.decimals > 0 and last.number.decimals > 0
+        if kind in ("volume", "mass"):
+            poured = talk.shop.lists["poured"].words
+            if away <= 14 and strange <= 2 and any(w in poured for w in talk.lows[last.last : one.first]):
+                return True
         if strange == 0 and away <= 12:
             return nudged or decimals or (first and away <= 6) or kind in ("pressure", "voltage", "resistance")
         if kind in ("volume", "mass"):
-            poured = talk.shop.lists["poured"].words
-            words = talk.lows[last.last : one.first]
-            return away <= 14 and strange <= 2 and any(w in poured for w in words)
+            return False
         if nudged and strange <= 1 and away <= 8:
             return True
         if nudged and strange <= 3 and away <= 12 and _alike(one, last, 2):

@@ -208,7 +208,7 @@ def _build(lexicon: Lexicon) -> Signs:
     said = {name: [p for f in files for p in f.say(name)] for name in LISTS}
     other_unit = lexicon.cues.get("other-unit")
     if other_unit is not None:
-        said["elsewhere"] = [*said["elsewhere"], *other_unit.say]
+        said["elsewhere"] = [*said["elsewhere"], *(p for p in other_unit.say if p not in said["elsewhere-not"])]
     lists = {name: PhraseSet([form for phrase in phrases for form in bare_forms(phrase)]) for name, phrases in said.items()}
     tree = PhraseTree()
     triggers = [(name, form) for name in _TRIGGERS for phrase in said[name] for form in bare_forms(phrase)]

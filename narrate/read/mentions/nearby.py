@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 
+from narrate.core.units import same_dimension
 from narrate.read.mentions.found import Found
 from narrate.read.mentions.talk import Point, Talk
 
@@ -50,11 +51,25 @@ def point_before(talk: Talk, one: Found, edge: int) -> Point | None:
             break
         if best is not None and not (point.named and not best.named):
             continue
+        if _spoken_for(talk, point, one):
+            continue
         if _clear_between(talk, point, edge, copula, bool(one.number.decimals)):
             best = point
             if point.named:
                 break
     return best
+
+
+def _spoken_for(talk: Talk, point: Point, one: Found) -> bool:
+    """Whether a value straight before the subject was its own: "75 degrees in here 28 low"."""
+    beside = talk.shop.lists["beside"].words
+    k = point.first - 1
+    while k >= 0 and k >= point.first - 3 and talk.value_at[k] is None and talk.lows[k] in beside:
+        k -= 1
+    owner = talk.value_at[k] if k >= 0 else None
+    if owner is None or owner is one or not owner.unit or talk.low(one.first - 1) in COPULAS:
+        return False
+    return same_dimension(owner.unit, point.unit) and (k < point.first - 1 or talk.lows[point.first] in beside)
 
 
 def _clear_between(talk: Talk, point: Point, edge: int, copula: bool, decimal: bool) -> bool:

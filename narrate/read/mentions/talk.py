@@ -54,7 +54,8 @@ class Talk:
                     self.points.append(Point(hit.first, hit.last, subject.unit, hit.id, shop.ranges.get(hit.id), True))
         self.points.sort(key=lambda p: (p.first, -p.last, not p.named))
         self.segment = _segments(tokens, lows)
-        self.value_end = [0] * (size + 1)  # first token of a value -> its end
+        self.value_end = [0] * (size + 1)  # a token of a value -> the value's end
+        self.value_at: list[Found | None] = [None] * (size + 1)
 
     def _stand_in(self, hit: Hit) -> None:
         for name in self.shop.by_thing.get(hit.id, ()):
@@ -81,6 +82,7 @@ class Talk:
         for one in found:
             for k in range(one.first, one.last):
                 self.value_end[k] = one.last
+                self.value_at[k] = one
 
     def mark_names(self, labels: Sequence[Label]) -> None:
         for label in labels:
