@@ -106,7 +106,7 @@ class Weigher:
         if (act.thing is None or not fits) and not named.isdisjoint(clue.on):
             return True
         vague = act.thing is None or act.thing in self.told.book.short
-        return vague and not fits and self._lately(act.spans, clue.on)
+        return clue.lately and vague and not fits and self._lately(act.spans, clue.on)
 
     def _part(self, clue: Clue, state: State | None) -> list[Proof]:
         return [
