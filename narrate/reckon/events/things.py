@@ -16,6 +16,7 @@ from narrate.core.records import Condition
 from narrate.read.status.judge import Standing
 
 COUNTS = frozenset(("each", "set", "pair"))
+FITTABLE = frozenset(("part", "fastener", "seal", "consumable", "assembly"))  # kinds of thing that are billed
 _LOCATION = frozenset(
     "on in at to from of under behind around near into onto off for by inside between through over above below beside against via".split()
 )

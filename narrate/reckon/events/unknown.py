@@ -7,7 +7,7 @@ there are kept.
 from __future__ import annotations
 
 from narrate.core.handoffs import Gap
-from narrate.reckon.events.fitted import is_fitting
+from narrate.reckon.events.governing import is_fitting
 from narrate.reckon.events.things import Words
 
 _MOST = 3  # words of one unknown name

@@ -1,0 +1,37 @@
+"""How many of a part a mention speaks of, and which part a short name stands for."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from narrate.reckon.events.things import Mention, Words
+
+
+def quantity_of(words: Words, mention: Mention) -> tuple[Fraction | None, str | None]:
+    thing = words.lexicon.things[mention.thing]
+    if mention.count is not None:
+        unit = mention.count_unit or "each"
+        if unit == "each" and mention.count == 1 and mention.plural and thing.sold_as != "each":
+            unit = thing.sold_as
+        return mention.count, unit
+    if mention.plural:
+        if thing.sold_as in ("set", "pair"):
+            return Fraction(1), thing.sold_as
+        return None, None
+    if thing.sold_as == "set" and not mention.indefinite:
+        return Fraction(1), "set"
+    return Fraction(1), "each"
+def narrower(words: Words, mentions: Sequence[Mention], i: int) -> Mention | None:
+    """The part just named in full, where this mention names it in short: "valve cap gone, 1 new cap"."""
+    mention = mentions[i]
+    name = words.lexicon.things[mention.thing].name.lower()
+    if " " in name or mention.name is not None:
+        return None
+    for other in reversed(mentions[:i]):
+        if mention.clause - other.clause > 2 or words.clauses[mention.clause].sentence != words.clauses[other.clause].sentence:
+            return None
+        full = words.lexicon.things[other.thing].name.lower()
+        if full != name and full.split()[-1] == name and (other.clause < mention.clause or not other.condition):
+            return other
+    return None

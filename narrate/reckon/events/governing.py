@@ -1,0 +1,110 @@
+"""Which act a mention of a part belongs to: the verb that has it as object, or as subject, or that the list began with."""
+
+from __future__ import annotations
+
+from narrate.core.handoffs import Hit
+from narrate.reckon.events.things import COUNTS, Mention, Words
+
+
+def governing_verb(words: Words, mention: Mention) -> Hit | None:
+    """The act that the mention belongs to: before it as its object, or after it with the part as subject.
+
+    In "cleaned the face and put a new gasket on", the gasket belongs to the nearer act. A verb after the part counts
+    where the part opens the clause, or where no act stands before it.
+    """
+    clause = words.clauses[mention.clause]
+    before: Hit | None = None
+    after: Hit | None = None
+    for k in range(clause.first, clause.last):
+        for hit in words.verb_at.get(k, ()):
+            if hit.last <= mention.np_first or hit.last <= mention.first:
+                if before is None or hit.first > before.first or (hit.first == before.first and _prefers(words, hit)):
+                    before = hit
+            elif hit.first >= mention.last and (
+                after is None or (hit.first == after.first and _prefers(words, hit))
+            ):
+                after = hit
+    if before is not None and after is not None:
+        if not is_fitting(words, before) and is_fitting(words, after) and _subject_like(words, mention, after):
+            return after
+        return before
+    if before is None and after is not None:
+        return after
+    if before is None:
+        return _stated_next(words, mention) or _carried_verb(words, mention)
+    return before
+
+
+def _prefers(words: Words, hit: Hit) -> bool:
+    return words.lexicon.verbs[hit.id].fits
+
+
+def _subject_like(words: Words, mention: Mention, verb: Hit) -> bool:
+    """Whether only auxiliaries and adverbs stand between the part and the verb: "the belt was also replaced"."""
+    between = words.lows[mention.last : verb.first]
+    sets = words.lexicon.word_sets
+    return len(between) <= 4 and not any(
+        w in sets["preposition"] or i + mention.last in words.noun_at for i, w in enumerate(between)
+    )
+
+
+def _carried_verb(words: Words, mention: Mention) -> Hit | None:
+    """A list goes on: "replaced the filter, the crush washer and the drain plug"."""
+    k = mention.clause
+    clause = words.clauses[k]
+    if words.lows[clause.last - 1] == ":":
+        return None  # it opens a statement of its own
+    lead = [
+        words.lows[j] for j in range(clause.first, mention.np_first)
+        if j not in words.noun_at and words.lows[j] not in ("and", ",", "&", "plus", "also") and words.lows[j] not in words.lexicon.word_sets["determiner"]
+        and words.lows[j] not in words.lexicon.word_sets["new"]
+        and not (j in words.quantity_at and words.quantity_at[j].unit in COUNTS)
+    ]
+    if lead or not words.same_sentence(k, k - 1):
+        return None
+    lead = words.lows[clause.first : clause.first + 1]
+    if words.lows[clause.first - 1] not in (",", ";", "(", ":", "&", "+") and not (lead and lead[0] in ("and", "plus", "also")):
+        return None
+    tail = [w for w in words.lows[mention.last : clause.last] if w.isalpha() and w not in ("and", "too", "also", "as", "well", "new")]
+    if any(w in ("included", "inside", "attached", "supplied") for w in tail):
+        return None
+    if any(words.lows[j] in words.lexicon.word_sets["auxiliary"] for j in range(mention.last, clause.last)) or len(tail) > 6:
+        return None
+    for other in range(k - 1, max(-1, k - 6), -1):
+        if not words.same_sentence(k, other):
+            return None
+        hits = [h for i in range(words.clauses[other].first, words.clauses[other].last) for h in words.verb_at.get(i, ())]
+        if hits:
+            last = hits[-1]
+            fitting = [h for h in hits if h.first == last.first and words.lexicon.verbs[h.id].fits]
+            return fitting[0] if fitting else None
+    return None
+
+
+def _stated_next(words: Words, mention: Mention) -> Hit | None:
+    """A line of a ticket: "Battery: replaced." The act is the fragment after the mark."""
+    clause = words.clauses[mention.clause]
+    if clause.last - mention.last > 2 or not words.same_sentence(mention.clause, mention.clause + 1):
+        return None
+    if words.lows[clause.last - 1] not in (":", "-", "–", "—", "->", "("):
+        return None
+    start = words.clauses[mention.clause + 1].first
+    fitting = [h for i in (start, start + 1) for h in words.verb_at.get(i, ()) if words.lexicon.verbs[h.id].fits]
+    return fitting[0] if fitting else None
+
+
+def is_fitting(words: Words, verb: Hit) -> bool:
+    """Whether the verb is one of fitting, its particle in place."""
+    entry = words.lexicon.verbs[verb.id]
+    if not entry.fits:
+        return False
+    if not entry.particles or words.lows[verb.last - 1] in entry.particles:
+        return True
+    clause = words.clauses[words.clause_of[verb.first]]
+    after = words.lows[verb.last : min(clause.last, verb.last + 14)]
+    pieces = {p for p in entry.particles if " " not in p}
+    return any(w in pieces for w in after)
+
+
+def keeps(words: Words, verb: Hit) -> bool:
+    return words.lexicon.verbs[verb.id].keeps

@@ -1,0 +1,68 @@
+"""Parts fitted -> the same parts with the side and the number that the words about them give."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Sequence
+from dataclasses import replace
+
+from narrate.core.handoffs import Fitted, Gap
+from narrate.reckon.events.things import Words
+
+_NUMBER_REACH = 22  # tokens from a part to its number
+
+
+def number_parts(words: Words, fitted: Sequence[Fitted]) -> list[Fitted]:
+    """Give each part number to the part fitted that was named last before it, in the same line of the notes."""
+    out = list(fitted)
+    starts = [words.tokens[i].start for i in range(len(words.tokens))]
+    for label in words.labels:
+        if label.kind != "part-number":
+            continue
+        at = starts[label.first]
+        best: int | None = None
+        for n, one in enumerate(out):
+            start = one.spans[0][0]
+            if start >= at or one.number or (best is not None and out[best].spans[0][0] >= start):
+                continue
+            first = bisect_left(starts, start)
+            if label.first - first > _NUMBER_REACH or any(
+                words.tokens[j].gap >= Gap.LINE for j in range(first + 1, label.first + 1)
+            ):
+                continue
+            best = n
+        if best is not None:
+            out[best] = replace(out[best], number=label.text)
+    return out
+
+
+def on_one_axle(words: Words, fitted: Sequence[Fitted]) -> list[Fitted]:
+    """"A set of front pads and a pair of new rotors": parts of one system in one statement share the axle said."""
+    out: list[Fitted] = []
+    for one in fitted:
+        if one.position is None:
+            near = next(
+                (
+                    f for f in fitted
+                    if f is not one and f.clause == one.clause and f.position in ("front", "rear")
+                    and words.lexicon.systems.get(f.thing) == words.lexicon.systems.get(one.thing)
+                ),
+                None,
+            )
+            if near is not None:
+                one = replace(one, position=near.position)
+        out.append(one)
+    return out
+
+
+def only_side(words: Words, one: Fitted) -> Fitted:
+    """"Left headlamp out; one new bulb": the one side that a sentence speaks of is the part's."""
+    if one.position is not None or one.state != "done":
+        return one
+    sentence = words.clauses[one.clause].sentence
+    said = {words.place_at[i].id for c in words.clauses if c.sentence == sentence for i in range(c.first, c.last) if i in words.place_at}
+    length = sum(c.last - c.first for c in words.clauses if c.sentence == sentence)
+    if len(said) != 1 or length > 40:
+        return one
+    value = words.lexicon.words[next(iter(said))].value
+    return replace(one, position=value) if value and set(value.split()) & {"left", "right"} else one

@@ -1,0 +1,120 @@
+"""Parts that are fitted by words that do not name them: "replaced it", "both new", "so that's four O-rings"."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from narrate.core.handoffs import Fitted, Gap
+from narrate.hear.speech.numbers import read_number
+from narrate.reckon.events.counted import quantity_of
+from narrate.reckon.events.governing import is_fitting
+from narrate.reckon.events.things import COUNTS, FITTABLE, Mention, Words
+
+
+def called_new(words: Words, mentions: Sequence[Mention], complaint: frozenset[int]) -> list[Fitted]:
+    """"Two filters on this truck, both new"; "ball joint and tie rod end, new both of them"; "hanger gone: +1 new".
+
+    The parts were named before: those of the clause, else the one named last.
+    """
+    out: list[Fitted] = []
+    new = words.lexicon.word_sets["new"]
+    for i in range(1, len(words.lows)):
+        k = words.clause_of[i]
+        after = words.lows[i + 1] if i + 1 < len(words.lows) else "."
+        if words.lows[i] not in new or k in complaint or words.standing.state[i] != "done":
+            continue
+        pair = words.lows[i - 1] in ("both", "all") or after in ("both", "all")
+        number = words.quantity_at.get(i - 1)
+        alone = (not after[0].isalnum() or words.tokens[min(i + 1, len(words.tokens) - 1)].gap >= Gap.LINE)
+        counted = number is not None and number.unit in ("", "each") and alone
+        if not pair and not counted:
+            continue
+        if i + 1 in words.noun_at or after in new:
+            continue
+        able = [
+            m for m in mentions
+            if m.last <= i and k - m.clause <= 3 and not m.condition and not m.old
+            and words.lexicon.things[m.thing].kind in FITTABLE and not m.located
+        ]
+        here = [m for m in able if m.clause == k and pair]
+        named = here or [m for m in able[-1:] if m.plural or counted]
+        for mention in named:
+            thing = words.lexicon.things[mention.thing]
+            quantity = mention.count
+            if counted and number is not None:
+                quantity = number.low
+            elif quantity is None:
+                quantity = Fraction(1 if not mention.plural else 2) if len(named) > 1 or words.lows[i - 1] == "both" else None
+            spans = (words.span(i - 1, i + 1), words.clause_span(k), words.span(mention.np_first, mention.last))
+            out.append(Fitted(mention.thing, thing.name, quantity, "each", mention.position, "new", None, "done", k, spans))
+    return out
+
+
+def counted_up(words: Words, mentions: Sequence[Mention], fitted: Sequence[Fitted]) -> list[Fitted]:
+    """"Each with a new O-ring, so that's two O-rings": the count of what went in, said after."""
+    out: list[Fitted] = []
+    for mention in mentions:
+        clause = words.clauses[mention.clause]
+        lead = tuple(words.lows[clause.first : mention.np_first])
+        if mention.count is None or mention.condition or not lead or lead[-1] not in ("that's", "makes", "total"):
+            continue
+        same = next((f for f in reversed(fitted) if f.thing == mention.thing and 0 <= mention.clause - f.clause <= 4), None)
+        counted = any(
+            m.thing == mention.thing and m.count is not None and 0 <= mention.clause - m.clause <= 3 and m is not mention
+            for m in mentions
+        )
+        if (same is not None and same.state == "done") or (same is None and counted and clause.state == "done"):
+            name = words.lexicon.things[mention.thing].name
+            spans = (words.span(mention.np_first, mention.last), words.clause_span(mention.clause))
+            out.append(
+                Fitted(mention.thing, name, mention.count, mention.count_unit, same.position if same else None, None, None,
+                       "done", mention.clause, spans)
+            )
+    return out
+
+
+def by_pronoun(words: Words, mentions: Sequence[Mention], complaint: frozenset[int]) -> list[Fitted]:
+    """"Battery tested bad, replaced it": the act names no part, the words before it did.
+
+    What was just taken off, cleaned or lent a hand with may be the same piece going back, so only an act of replacing
+    speaks for itself; one of fitting needs a part that nothing else was done to.
+    """
+    out: list[Fitted] = []
+    for hit in words.verb_hits:
+        if hit.id not in ("replace", "install", "put-in") or words.clause_of[hit.first] in complaint:
+            continue
+        k = words.clause_of[hit.first]
+        clause = words.clauses[k]
+        if any(m.clause == k and words.lexicon.things[m.thing].kind in FITTABLE | {"fluid"} for m in mentions):
+            continue
+        if words.lows[hit.first].endswith("ing") and words.standing.state[hit.first] != "done":
+            continue
+        if hit.first == clause.first and hit.last == clause.last and words.heading(k):
+            continue
+        pronoun = hit.last < clause.last and words.lows[hit.last] in ("it", "them", "that", "those", "both", "one", "mine")
+        named = next(
+            (m for m in reversed(mentions) if m.first < hit.first and words.lexicon.things[m.thing].kind in FITTABLE and not m.located),
+            None,
+        )
+        if named is None or k - named.clause > 2 or (hit.id != "replace" and not pronoun) or named.pronoun:
+            continue
+        if hit.id == "put-in" and not (is_fitting(words, hit) and _said_new(words, named)):
+            continue
+        between = [h for h in words.verb_hits if named.clause <= words.clause_of[h.first] < k]
+        if hit.id == "install" and any(words.lexicon.verbs[h.id].removes or h.id in ("clean", "machine", "repair") for h in between):
+            continue
+        if any(is_fitting(words, h) for h in between) or any(words.lexicon.verbs[h.id].keeps for h in between):
+            continue
+        thing = words.lexicon.things[named.thing]
+        quantity, unit = quantity_of(words, named)
+        spans = (words.span(hit.first, hit.last), words.clause_span(k), words.span(named.np_first, named.last))
+        state = words.standing.state[hit.first]
+        out.append(Fitted(named.thing, thing.name, quantity, unit, named.position, None, None, state, k, spans))
+    return out
+
+
+def _said_new(words: Words, mention: Mention) -> bool:
+    """"The cabin filter is new": told of it right behind its name."""
+    after = words.lows[mention.last : mention.last + 3]
+    return len(after) == 3 and after[0] in ("is", "was", "are") and any(w in words.lexicon.word_sets["new"] for w in after[1:])
