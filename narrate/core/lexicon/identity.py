@@ -16,8 +16,8 @@ LISTS = frozenset(
     (
         "vin-cue", "vin-part", "plate-cue", "plate-weak", "plate-not", "unit-cue", "unit-bare", "number-link", "breath",
         "odo-before", "odo-after", "miles", "kilometres", "hours", "hours-before", "hours-hint", "meter-not-before", "meter-just-before",
-        "meter-not-after", "meter-place", "meter-exact", "meter-kind", "odo-opening", "counted", "about", "correction", "year-cue", "year-glue", "kind-of-unit", "form-label", "word-models",
-        "word-makes", "brand-of", "intro", "this-one", "indefinite", "elsewhere", "elsewhere-weak", "engine-word",
+        "meter-not-after", "meter-place", "meter-exact", "meter-vague", "meter-kind", "odo-opening", "counted", "about", "correction", "year-cue", "year-glue", "kind-of-unit", "form-label", "word-models",
+        "word-makes", "brand-of", "intro", "this-one", "indefinite", "elsewhere", "elsewhere-not", "not-this", "elsewhere-weak", "engine-word",
         "day-relative", "day-last", "day-this", "day-next", "day-short", "day-not", "determiner", "day-work", "day-against", "day-finish", "day-in", "day-out", "day-label",
         "day-not-after", "day-ago", "day-part", "number-of-part", "third-person", "first-person", "size-after", "clock-after",
     )

@@ -127,7 +127,7 @@ def _with_loose_year(tokens: Sequence[Token], words: Sequence[str], unit: UnitNa
         if word not in ("twenty", "nineteen", "two") and not (len(word) == 4 and word.isdigit()):
             continue
         asked = signs.ends("year-cue", words, k) >= 0 or (
-            words[max(0, k - 2) : k] in (["it's", "a"], ["its", "a"], ["is", "a"], ["one's", "a"], ["that's", "a"]))
+            words[max(0, k - 2) : k] in (["it's", "a"], ["its", "a"], ["is", "a"], ["one's", "a"], ["that's", "a"], ["it's", "the"]))
         if not asked and k > 0 and words[k - 1] == ":":
             asked = signs.ends("year-cue", words, k - 1) >= 0
         year: Year | None = read_year(tokens, words, k, latest) if asked else None

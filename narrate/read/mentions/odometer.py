@@ -55,7 +55,7 @@ def find_meters(tokens: Sequence[Token], words: Sequence[str], marks: Sequence[L
 
     for mark in marks:
         if mark.has("odo-before"):
-            keep(_behind(tokens, words, mark, "mi", signs))
+            keep(_behind(tokens, words, mark, "mi", signs) or _as_subject(tokens, words, mark, signs))
         elif mark.has("hours-before") and not mark.has("hours"):
             keep(_behind(tokens, words, mark, "h", signs) or _before_hours(tokens, words, mark, signs))
         elif unit := next((u for kind, u in _UNITS.items() if mark.has(kind)), None):
@@ -86,6 +86,17 @@ def _behind(tokens: Sequence[Token], words: Sequence[str], cue: Landmark, unit: 
     if number.loose and unit == "h":
         number = replace(number, value=number.value / 1000, loose=False)
     return _meter(tokens, words, number, unit, end, SURE, approximate, signs)
+
+
+def _as_subject(tokens: Sequence[Token], words: Sequence[str], cue: Landmark, signs: Signs) -> Meter | None:
+    """"104,377 is the mileage", "one oh four three seventy seven on the odometer"."""
+    k = cue.first
+    while k > 0 and cue.first - k < 3 and words[k - 1] in ("is", "was", "for", "the", "on", "its", "her", "what"):
+        k -= 1
+    number = _number_upto(tokens, words, k, signs) if k < cue.first else None
+    if number is None or number.value < 1000 or _blocked_before(tokens, words, number.first, signs):
+        return None
+    return _meter(tokens, words, number, "mi", number.last, SURE, False, signs)
 
 
 def _at_opening(tokens: Sequence[Token], words: Sequence[str], cue: Landmark, signs: Signs) -> Meter | None:
@@ -193,14 +204,15 @@ def _meter(tokens: Sequence[Token], words: Sequence[str], number: _Number, unit:
 
 
 def _hedged(words: Sequence[str], first: int, last: int, signs: Signs) -> bool:
-    return signs.ends("about", words, first) >= 0 or words[last : last + 2] in (["and", "change"], ["or", "so"]) or words[last : last + 1] == ["plus"]
+    return signs.ends("about", words, first) >= 0 or (last < len(words) and signs.begins("meter-vague", words, last) >= 0)
 
 
 def _corrected(tokens: Sequence[Token], words: Sequence[str], quantity: Quantity, signs: Signs) -> Quantity:
     """"41,872 no wait 41,972": the later value stands, and the earlier span is kept as replaced."""
     k = quantity.last
-    exact = signs.begins("meter-exact", words, k) if k < len(words) else -1
-    k = exact if exact >= 0 else k
+    for name in ("meter-exact", "meter-vague"):
+        exact = signs.begins(name, words, k) if k < len(words) else -1
+        k = exact if exact >= 0 else k
     if k < len(words) and words[k] == ",":
         k += 1
     end = signs.begins("correction", words, k) if k < len(words) else -1
@@ -235,7 +247,11 @@ def _blocked_before(tokens: Sequence[Token], words: Sequence[str], first: int, s
 
 
 def _blocked_behind(tokens: Sequence[Token], words: Sequence[str], k: int, signs: Signs) -> bool:
-    return k < len(words) and tokens[k].gap < Gap.LINE and signs.begins("meter-not-after", words, k) >= 0
+    if k >= len(words) or tokens[k].gap >= Gap.LINE:
+        return False
+    if words[k] == "on" and signs.begins("odo-after", words, k) < 0 and signs.begins("meter-exact", words, k) < 0:
+        return True  # "30,000 miles on those tires"
+    return signs.begins("meter-not-after", words, k) >= 0
 
 
 def _unit_behind(tokens: Sequence[Token], words: Sequence[str], k: int, signs: Signs) -> tuple[str | None, int]:
@@ -262,11 +278,8 @@ def _number_upto(tokens: Sequence[Token], words: Sequence[str], end: int, signs:
     Before "eighty nine thousand on the clock" may stand another number ("the two point four"): a decimal keeps the word
     behind its "point", and a start that makes the whole too large is passed over.
     """
-    last = end
-    if last > 1 and words[last - 1] in ("change", "so") and words[last - 2] in ("and", "or"):
-        last -= 2
-    elif last > 0 and words[last - 1] in ("plus", "ish", "something"):
-        last -= 1
+    vague = signs.ends("meter-vague", words, end)
+    last = vague if vague >= 0 else end
     first = last
     while first > 0 and last - first < 24 and (first == last or tokens[first].gap < Gap.LINE):
         if not _numeric(words, first - 1, signs) and not (words[first - 1] in ("um", "uh") and first < last):

@@ -38,6 +38,8 @@ def find_plates(tokens: Sequence[Token], words: Sequence[str], marks: Sequence[L
         if k >= len(tokens):
             continue
         found = _typed(tokens, words, k, strong) or _spelt(tokens, words, k, signs, strong)
+        if found is None and strong and words[k].isalpha() and len(words[k]) > 3 and k + 1 < len(tokens) and tokens[k + 1].gap < Gap.LINE:
+            found = _typed(tokens, words, k + 1, False)  # a state's name may stand before it
         if found is not None:
             out.append(found)
     return out

@@ -51,6 +51,8 @@ def _piece(tokens: Sequence[Token], words: Sequence[str], k: int, signs: Signs, 
     if word in signs.repeats and k + 1 < len(words):
         one = signs.letters.get(words[k + 1], words[k + 1].upper() if words[k + 1].isdigit() else "")
         return Piece(one * signs.repeats[word], k, k + 2) if len(one) == 1 else None
+    if word == "x" and k + 1 < len(words) and words[k + 1] == "ray":
+        return Piece("X", k, k + 2)
     if word in ("double", "dubya") and k + 1 < len(words) and words[k + 1] in ("u", "you"):
         return Piece("W", k, k + 2)
     chars = signs.letters.get(word)

@@ -65,8 +65,9 @@ def find_mentions(tokens: Sequence[Token], words: Sequence[str], marks: Sequence
     names = _names(words, marks, signs)
     mentions = _with_years(tokens, words, _gathered(tokens, words, names, signs), signs, latest)
     kept = [m for m in mentions if _stands(tokens, words, m, signs)]
-    for mention in kept:
-        mention.score = _score(tokens, words, mention, signs)
+    for n, mention in enumerate(kept):
+        following = kept[n + 1].first if n + 1 < len(kept) else len(words)
+        mention.score = _score(tokens, words, mention, following, signs)
     return kept
 
 
@@ -241,8 +242,11 @@ def _at_line_start(tokens: Sequence[Token], k: int) -> bool:
     return k == 0 or tokens[k].gap >= Gap.LINE
 
 
-def _score(tokens: Sequence[Token], words: Sequence[str], mention: Mention, signs: Signs) -> int:
-    """How surely a mention is the unit under work. The figures only rank; they were set on our own phrases."""
+def _score(tokens: Sequence[Token], words: Sequence[str], mention: Mention, following: int, signs: Signs) -> int:
+    """How surely a mention is the unit under work. The figures only rank; they were set on our own phrases.
+
+    `following` is where the next mention begins: what stands between the two ("her other car is a") tells of the next.
+    """
     first, last = mention.first, mention.last
     score = 2 * (mention.year is not None) + (mention.make is not None) + (mention.model is not None)
     lead = first
@@ -255,11 +259,15 @@ def _score(tokens: Sequence[Token], words: Sequence[str], mention: Mention, sign
     score += 3 * opening + 2 * brought_in
     if mention.year is None and not brought_in and signs.ends("indefinite", words, lead) >= 0:
         score -= 4
+    if signs.ends("not-this", words, lead) >= 0:
+        score -= 12
     if words[first - 1 : first] == ["that"]:
         score -= 3
     if mention.model is None and mention.year is None and not opening and not brought_in:
         score -= 2
     ahead = look_on(tokens, last, 5 if opening and brought_in else 12)
+    if opening and last <= following < ahead:
+        ahead = last
     behind = look_back(tokens, first, 8)
     if signs.within("elsewhere", words, behind, first) >= 0 or signs.within("elsewhere", words, last, ahead) >= 0:
         score -= 6 if opening and brought_in else 12
