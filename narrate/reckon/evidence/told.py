@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left
+from bisect import bisect_left, bisect_right
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -107,12 +107,13 @@ class Told:
 
     @cached_property
     def complained(self) -> tuple[tuple[int, int], ...]:
-        """The places that hold the customer's own words: "starts hard" there is no start that was made."""
-        return tuple(span for n in self.facts.noted if n.kind == "complaint" for span in n.spans)
+        """The places that hold the customer's own words, in order: "starts hard" there is no start that was made."""
+        return outermost(Proof(n.spans) for n in self.facts.noted if n.kind == "complaint")
 
     def is_complaint(self, place: tuple[int, int]) -> bool:
         """Whether words stand within what the customer said."""
-        return any(start <= place[0] and place[1] <= end for start, end in self.complained)
+        nearest = bisect_right(self.complained, (place[0], place[1] + len(self.facts.narrative))) - 1
+        return nearest >= 0 and place[1] <= self.complained[nearest][1]
 
     def clause_text(self, clause: int) -> str:
         """The words of a clause, as said."""

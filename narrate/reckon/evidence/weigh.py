@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
+from functools import cached_property, lru_cache
 
 from narrate.core.handoffs import Act, Fitted, Measured, Spans
 from narrate.core.lexicon.procedures import Clue
@@ -11,6 +12,7 @@ from narrate.core.tokens import split_words
 from narrate.reckon.evidence.told import Proof, Told
 
 NEAR = 150  # characters: about two spoken clauses; what lies farther apart is not said together
+_LONGEST_NAME = 8  # words
 LATELY = 250  # characters: how far back a number without a name of its own may reach for one
 _NOTHING = Proof(())
 
@@ -72,7 +74,7 @@ class Weigher:
         at = axle_of(self._positions.get(proof.spans))
         return at is not None and at != self.axle
 
-    @property
+    @cached_property
     def _positions(self) -> dict[object, str | None]:
         facts = self.told.facts
         return {f.spans: f.position for group in (facts.acts, facts.fitted, facts.measured) for f in group}
@@ -148,15 +150,11 @@ class Weigher:
         return not self._strict and bool(spans) and not self.told.lately_named(spans[0][0], LATELY).isdisjoint(wanted)
 
     def _names(self, words: str | None, wanted: Iterable[str]) -> bool:
+        """Whether the words name one of the wanted things."""
         if not words:
             return False
-        keys = [t.key for t in split_words(words)]
-        return any(
-            tuple(keys[i : i + len(name)]) == name
-            for thing in wanted
-            for name in self.told.book.names.of(thing)
-            for i in range(len(keys) - len(name) + 1)
-        )
+        runs = _runs(words)
+        return any(name in runs for thing in wanted for name in self.told.book.names.of(thing))
 
     def _said(self, clue: Clue, state: State | None) -> list[Proof]:
         return [proof for saying in clue.said for proof in self.told.said(saying, state)]
@@ -253,6 +251,14 @@ class Weigher:
 
     def _no(self, clue: Clue, state: State | None) -> list[Proof]:
         return [] if self.met(clue.no, state) else [_NOTHING]
+
+
+@lru_cache(maxsize=4096)
+def _runs(words: str) -> frozenset[tuple[str, ...]]:
+    """Every run of keys within some words: the names that could stand in them."""
+    keys = [t.key for t in split_words(words)]
+    ends = ((i, j) for i in range(len(keys)) for j in range(i + 1, min(len(keys), i + _LONGEST_NAME) + 1))
+    return frozenset(tuple(keys[i:j]) for i, j in ends)
 
 
 def _apart(a: Proof, b: Proof) -> int:
