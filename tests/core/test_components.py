@@ -208,6 +208,25 @@ def test_the_longer_name_keeps_the_words(said: str, entry: str, shorter: str, li
     assert shorter not in found
 
 
+# Of two names of one length the last word decides what the thing is.
+LAST_WORD = [
+    ("rear window motor", "window-motor"),
+    ("upper oil pan bolt", "oil-pan-bolt"),
+    ("driver side gear oil", "gear-oil"),
+    ("lower ball joint boot", "ball-joint-boot"),
+    ("front spring seat", "spring-seat"),
+    ("the cylinder head gasket", "head-gasket"),
+    ("inner tie rod nut", "tie-rod-nut"),
+    ("upper timing cover gasket", "timing-cover-gasket"),
+    ("rear wiper motor", "wiper-motor"),
+]
+
+
+@pytest.mark.parametrize(("said", "entry"), LAST_WORD, ids=[said for said, _ in LAST_WORD])
+def test_the_last_word_says_what_it_is(said: str, entry: str, light_vehicle: Lexicon) -> None:
+    assert found_in(f"replaced {said} and cleared the codes", light_vehicle)[0] == entry
+
+
 # Ten ways to say a few things: written, typed short, British, American and misheard.
 ONE_THING = {
     "o-ring": ["O-ring", "o ring", "oring", "O-Rings", "o rings", "oh ring"],
