@@ -13,7 +13,7 @@ from functools import lru_cache
 
 from narrate.core.handoffs import Gap, Label, Token
 from narrate.read.mentions.day_phrases import THIS_MONTH, DayPhrase
-from narrate.read.mentions.landmarks import Signs, look_back, look_on
+from narrate.read.mentions.said import Said
 
 FINISHED, SAID, TOLD, PLACED = 4, 3, 2, 1  # "done 3/16"; "did it monday"; "i found it monday"; at the head of the notes
 _TRIES = 12  # phrases resolved before giving up
@@ -28,14 +28,14 @@ class WorkDay:
     last: int
 
 
-def find_work_day(tokens: Sequence[Token], words: Sequence[str], phrases: Sequence[DayPhrase], signs: Signs, dictated_on: date | None
+def find_work_day(said: Said, phrases: Sequence[DayPhrase], dictated_on: date | None
                   ) -> WorkDay | None:
     """The day of the work, None unless said. Without `dictated_on` only a date with its year can be told."""
     ranked = sorted(
-        ((score, -n) for n in range(len(phrases)) if (score := _standing(tokens, words, n, phrases, signs))), reverse=True
+        ((score, -n) for n in range(len(phrases)) if (score := _standing(said, n, phrases))), reverse=True
     )
     for _, minus in ranked[:_TRIES]:
-        phrase = _last_of_run(tokens, words, -minus, phrases)
+        phrase = _last_of_run(said, -minus, phrases)
         day = resolve(phrase, dictated_on)
         if day is None or (dictated_on is not None and not dictated_on - _OLDEST <= day <= dictated_on):
             continue
@@ -43,111 +43,111 @@ def find_work_day(tokens: Sequence[Token], words: Sequence[str], phrases: Sequen
     return None
 
 
-def _last_of_run(tokens: Sequence[Token], words: Sequence[str], n: int, phrases: Sequence[DayPhrase]) -> DayPhrase:
+def _last_of_run(said: Said, n: int, phrases: Sequence[DayPhrase]) -> DayPhrase:
     """"monday and tuesday", "thursday friday": the last of the days that stand together."""
-    while n + 1 < len(phrases) and not phrases[n + 1].excluded and tokens[phrases[n + 1].first].gap < Gap.LINE:
-        between = words[phrases[n].last : phrases[n + 1].first]
+    while n + 1 < len(phrases) and not phrases[n + 1].excluded and said.tokens[phrases[n + 1].first].gap < Gap.LINE:
+        between = said.words[phrases[n].last : phrases[n + 1].first]
         if len(between) > 2 or any(word not in ("and", ",", "&", "then", "on", "/") for word in between):
             break
         n += 1
     return phrases[n]
 
 
-def _standing(tokens: Sequence[Token], words: Sequence[str], n: int, phrases: Sequence[DayPhrase], signs: Signs) -> int:
+def _standing(said: Said, n: int, phrases: Sequence[DayPhrase]) -> int:
     """How surely the n-th phrase is the day of the work; 0 for not at all."""
     phrase = phrases[n]
     floor = phrases[n - 1].last if n else 0
-    ceiling = phrases[n + 1].first if n + 1 < len(phrases) else len(words)
+    ceiling = phrases[n + 1].first if n + 1 < len(phrases) else said.size
     if phrase.excluded:
         return 0
-    around = look_back(tokens, phrase.first, 6), look_on(tokens, phrase.last, 8)
-    if phrase.last < len(words) and signs.begins("day-not-after", words, phrase.last) >= 0:
+    around = said.back(phrase.first, 6), said.on(phrase.last, 8)
+    if phrase.last < said.size and said.begins("day-not-after", phrase.last) >= 0:
         return 0
-    if signs.within("elsewhere", words, phrase.last, around[1]) >= 0 or signs.within("elsewhere", words, around[0], phrase.first) >= 0:
+    if said.within("elsewhere", phrase.last, around[1]) or said.within("elsewhere", around[0], phrase.first):
         return 0
-    before = _cue_before(tokens, words, phrase, floor, signs)
+    before = _cue_before(said, phrase, floor)
     if before is not None:
         return before
-    after = _cue_after(tokens, words, phrase, ceiling, signs)
+    after = _cue_after(said, phrase, ceiling)
     if after is not None:
         return after
-    first_line = phrase.first < _HEAD and all(t.gap < Gap.LINE for t in tokens[1 : phrase.first + 1])
-    own_line = phrase.first < 2 * _HEAD and tokens[phrase.first].gap >= Gap.LINE
+    first_line = phrase.first < _HEAD and all(t.gap < Gap.LINE for t in said.tokens[1 : phrase.first + 1])
+    own_line = phrase.first < 2 * _HEAD and said.tokens[phrase.first].gap >= Gap.LINE
     return PLACED if first_line or own_line else 0
 
 
-def _cue_before(tokens: Sequence[Token], words: Sequence[str], phrase: DayPhrase, floor: int, signs: Signs) -> int | None:
+def _cue_before(said: Said, phrase: DayPhrase, floor: int) -> int | None:
     """What the nearest telling words before the day make of it; None where there are none."""
-    start = look_back(tokens, phrase.first, 10)
+    start = said.back(phrase.first, 10)
     k = phrase.first
-    if k > start and words[k - 1] in (":", "-", "–", ",", "("):
+    if k > start and said.words[k - 1] in (":", "-", "–", ",", "("):
         k -= 1
-    if signs.ends("day-in", words, k) >= 0 and _opens(tokens, words, k - 1):
+    if said.ends("day-in", k) >= 0 and _opens(said, k - 1):
         return 0
-    if signs.ends("day-out", words, k) >= 0 and _opens(tokens, words, k - 1):
+    if said.ends("day-out", k) >= 0 and _opens(said, k - 1):
         return FINISHED
     while k > max(start, floor):
-        word = words[k - 1]
-        against, work = signs.ends("day-against", words, k), signs.ends("day-work", words, k)
-        finish = signs.ends("day-finish", words, k)
+        word = said.words[k - 1]
+        against, work = said.ends("day-against", k), said.ends("day-work", k)
+        finish = said.ends("day-finish", k)
         if finish >= 0 and (work < 0 or finish <= work):
             work = finish
         if work >= 0 and (against < 0 or work < against):
-            if _by_another(words, work, start, signs):
+            if _by_another(words, work, start):
                 return 0
             return FINISHED if finish >= 0 else SAID
         if against >= 0:
             return 0
-        if signs.ends("day-label", words, k) >= 0:
+        if said.ends("day-label", k) >= 0:
             return FINISHED
-        if word in signs.past_verbs:
-            return 0 if _by_another(words, k - 1, start, signs) else TOLD
+        if word in said.signs.past_verbs:
+            return 0 if _by_another(words, k - 1, start) else TOLD
         if word in (",", "/", "-", "|", "(", ":") and k < phrase.first:
             break
         k -= 1
     return None
 
 
-def _opens(tokens: Sequence[Token], words: Sequence[str], k: int) -> bool:
+def _opens(said: Said, k: int) -> bool:
     """Whether a word stands first in its line, or behind a mark."""
-    return k == 0 or tokens[k].gap >= Gap.LINE or not words[k - 1].isalnum()
+    return k == 0 or said.tokens[k].gap >= Gap.LINE or not said.words[k - 1].isalnum()
 
 
-def _by_another(words: Sequence[str], verb: int, start: int, signs: Signs) -> bool:
+def _by_another(said: Said, verb: int, start: int) -> bool:
     """Whether somebody else did it, or nobody: "customer had it changed", "was not changed". Looks back from the verb."""
     k = verb
-    if signs.within("day-not", words, max(start, verb - 3), verb) >= 0:
+    if said.within("day-not", max(start, verb - 3), verb):
         return True
     while k > max(start, verb - 6):
-        if words[k - 1] in (",", "so", "then", "/", ":") or signs.ends("first-person", words, k) >= 0:
+        if said.words[k - 1] in (",", "so", "then", "/", ":") or said.ends("first-person", k) >= 0:
             return False
-        if signs.ends("third-person", words, k) >= 0:
+        if said.ends("third-person", k) >= 0:
             return True
         k -= 1
     return False
 
 
-def _cue_after(tokens: Sequence[Token], words: Sequence[str], phrase: DayPhrase, ceiling: int, signs: Signs) -> int | None:
+def _cue_after(said: Said, phrase: DayPhrase, ceiling: int) -> int | None:
     """The same of the words behind it: "this morning i swapped the alternator", "today customer called"."""
     k = phrase.last
-    if k < len(words) and words[k] in (",", ":", "-", "–", "/") and tokens[k].gap < Gap.LINE:
+    if k < said.size and said.words[k] in (",", ":", "-", "–", "/") and said.tokens[k].gap < Gap.LINE:
         k += 1
-    stop = look_on(tokens, k, 8)
+    stop = said.on(k, 8)
     mine = False
     while k < min(stop, ceiling):
-        if signs.begins("first-person", words, k) >= 0:
+        if said.begins("first-person", k) >= 0:
             mine = True
-        elif signs.begins("third-person", words, k) >= 0 and not mine:
+        elif said.begins("third-person", k) >= 0 and not mine:
             return 0
         else:
-            against, work = signs.begins("day-against", words, k), signs.begins("day-work", words, k)
+            against, work = said.begins("day-against", k), said.begins("day-work", k)
             if work > against:
                 return SAID if mine else TOLD
             if against >= 0:
                 return 0
-            if words[k] in signs.past_verbs:
+            if said.words[k] in said.signs.past_verbs:
                 return TOLD
-        if words[k] == ",":
+        if said.words[k] == ",":
             break
         k += 1
     return None
@@ -216,11 +216,11 @@ def _parse(plain: str, base: date) -> date | None:
     return found.date() if found is not None else None
 
 
-def label_days(phrases: Sequence[DayPhrase], tokens: Sequence[Token], dictated_on: date | None) -> list[Label]:
+def label_days(phrases: Sequence[DayPhrase], said: Said, dictated_on: date | None) -> list[Label]:
     """Labels for all day phrases: their figures are no quantities. ISO where a numeric date has its year, else as said."""
     out = []
     for phrase in phrases:
         known = resolve(phrase, None) if phrase.year is not None else None
-        text = known.isoformat() if known else " ".join(t.text for t in tokens[phrase.first : phrase.last])
+        text = known.isoformat() if known else " ".join(t.text for t in said.tokens[phrase.first : phrase.last])
         out.append(Label("date", text, phrase.first, phrase.last))
     return out

@@ -103,7 +103,7 @@ class Supply:
         return self._by_frame(one, edge, 2) or self._like_recent(one, edge) or self._by_frame(one, edge, 3)
 
     def _by_frame(self, one: Found, edge: int, rank: int) -> str:
-        for frame in self.talk.shop.frames:
+        for frame in frames_beside(self.talk, one, edge):
             if frame.frame.rank == rank and framed(self.talk, one, edge, frame):
                 return self._house_unit(frame.frame.unit)
         return ""
@@ -118,7 +118,7 @@ class Supply:
         last = self._recent_of("turns", one.first, 16)
         if last is not None and talk.low(one.last) not in ("of", "way"):
             return "turns"
-        for frame in talk.shop.frames:
+        for frame in frames_beside(talk, one, edge):
             if frame.frame.parts and framed(talk, one, edge, frame):
                 return frame.frame.unit
         return ""
@@ -360,12 +360,19 @@ def plural_size(talk: Talk, one: Found) -> bool:
     return talk.low(one.last) in ("on", "for", "in", "at") and one.low >= 6
 
 
+def frames_beside(talk: Talk, one: Found, edge: int) -> list[Framing]:
+    """The frames that could stand here, told by the words next to the value alone."""
+    shop = talk.shop
+    out = [*shop.frames_before.get(talk.low(one.first - 1), ()), *shop.frames_after.get(talk.low(one.last), ())]
+    if edge != one.first:
+        out += shop.frames_before.get(talk.low(edge - 1), ())
+    return out
+
+
 def framed(talk: Talk, one: Found, edge: int, framing: Framing) -> bool:
     """Whether the frame's words stand beside the value, and the value can be such a one."""
     frame, lows = framing.frame, talk.lows
-    if framing.least is not None and one.low < framing.least:
-        return False
-    if framing.most is not None and one.high > framing.most:
+    if not framing.least <= float(one.low) or not float(one.high) <= framing.most:
         return False
     if frame.decimal and not one.number.decimals:
         return False

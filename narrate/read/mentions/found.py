@@ -151,6 +151,14 @@ def _ish(tokens: Sequence[Token], lows: Sequence[str], i: int, shop: Shop) -> Fo
     return one
 
 
+def _near_meter(lows: Sequence[str], i: int, shop: Shop) -> bool:
+    """Whether the words before or just behind a number can be those of an odometer or an hour meter."""
+    if i and (shop.lists["odometer-before"].ends_at(lows, i) >= 0 or shop.lists["hours-before"].ends_at(lows, i) >= 0):
+        return True
+    behind = shop.meter_words
+    return any(low in behind for low in lows[i + 1 : i + 12])
+
+
 def _meter(tokens: Sequence[Token], lows: Sequence[str], i: int, shop: Shop) -> Found | None:
     """A distance or hours off a meter, read in its groups: "mileage one thirty seven two fifteen"."""
     for before, after, unit in (("odometer-before", "odometer-after", "mi"), ("hours-before", "hours-after", "h")):
@@ -191,12 +199,13 @@ def _value_at(
         one = _counted_by_article(tokens, lows, i, shop)
         if one is not None:
             return one
-    meter = _meter(tokens, lows, i, shop)
-    if meter is not None and not _covered(masked, meter.first, meter.last):
-        return meter
     read = read_number(tokens, i)
     if read is None or _covered(masked, read.first, read.last):
         return None
+    if not read.has_fraction and _near_meter(lows, i, shop):
+        meter = _meter(tokens, lows, i, shop)
+        if meter is not None and not _covered(masked, meter.first, meter.last):
+            return meter
     if lows[read.last : read.last + 2] == ["below", "zero"] and read.value > 0 and not read.has_fraction:
         cold = replace(read, value=-read.value, last=read.last + 2)
         return Found(cold.value, cold.value, read.first, cold.last, cold.last, cold, unit="degF", elided=True)

@@ -9,9 +9,10 @@ from functools import lru_cache
 from narrate.core.handoffs import Gap, Label, Token
 from narrate.hear.speech.chunks import one_chunk
 from narrate.hear.speech.number_words import figure, numbers_file, vocabulary
-from narrate.hear.speech.numbers import read_number
+from narrate.hear.speech.numbers import NumberRead, read_number
 
 _W = frozenset(("w", "dub", "dubya"))
+GRADE_WORDS = _W | {"double"}
 
 
 @lru_cache(maxsize=1)
@@ -129,6 +130,11 @@ def spoken_grade(tokens: Sequence[Token], lows: Sequence[str], i: int) -> Label 
     if not 8 <= tail <= 250:
         return None
     return Label("grade", f"{head}W-{tail}", i, last)
+
+
+def is_refrigerant(read: NumberRead) -> bool:
+    """Whether the number is a designation that refrigerants have."""
+    return not read.decimals and read.value.denominator == 1 and read.value.numerator in _refrigerants()
 
 
 def spoken_refrigerant(tokens: Sequence[Token], lows: Sequence[str], i: int) -> Label | None:

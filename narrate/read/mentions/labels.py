@@ -13,8 +13,16 @@ from narrate.core.handoffs import Gap, Label, Token
 from narrate.hear.speech.number_words import figure, vocabulary
 from narrate.hear.speech.numbers import NumberRead, read_number
 from narrate.read.mentions.label_shapes import shape_of
-from narrate.read.mentions.label_spoken import spelled, spoken_grade, spoken_refrigerant, spoken_star, spoken_thread
-from narrate.read.mentions.shop import Shop
+from narrate.read.mentions.label_spoken import (
+    GRADE_WORDS,
+    is_refrigerant,
+    spelled,
+    spoken_grade,
+    spoken_refrigerant,
+    spoken_star,
+    spoken_thread,
+)
+from narrate.read.mentions.shop import Rule, Shop
 from narrate.read.mentions.unit_words import UnitRead, read_unit
 
 _DTC_LETTERS = frozenset("pbcu")
@@ -246,9 +254,9 @@ def label_number(
     after = lows[last] if last < len(lows) and tokens[last].gap < Gap.LINE else ""
     if read.ordinal:
         return Label("ordinal", lows[first], first, last)
-    grade = spoken_grade(tokens, lows, first) or spoken_refrigerant(tokens, lows, first) or spoken_thread(tokens, lows, first)
-    if grade is not None:
-        return grade
+    spoken = _spoken_name(tokens, lows, read)
+    if spoken is not None:
+        return spoken
     if after and shop.lists["money-after"].starts_at(lows, last) > 0:
         return Label("price", f"{_plain(read.value)} {after}", first, shop.lists["money-after"].starts_at(lows, last))
     clock = _clock_number(lows, read, shop, after)
@@ -271,31 +279,46 @@ def label_number(
     return _by_rule(tokens, lows, read, shop, has_unit, floor)
 
 
+def _spoken_name(tokens: Sequence[Token], lows: Sequence[str], read: NumberRead) -> Label | None:
+    """A grade, a refrigerant or a thread that begins with the number; each is looked for only where it can be."""
+    first = read.first
+    if read.has_fraction:
+        return spoken_thread(tokens, lows, first)
+    if not GRADE_WORDS.isdisjoint(lows[first + 1 : first + 4]):
+        grade = spoken_grade(tokens, lows, first)
+        if grade is not None:
+            return grade
+    return spoken_refrigerant(tokens, lows, first) if is_refrigerant(read) else None
+
+
 def _by_rule(
     tokens: Sequence[Token], lows: Sequence[str], read: NumberRead, shop: Shop, has_unit: bool, floor: int
 ) -> Label | None:
     first, last = read.first, read.last
-    for rule in shop.rules:
-        if has_unit and rule.rule.unless_unit:
-            continue
-        if read.has_fraction or (read.decimals and rule.rule.kind != "grade") or read.value < 0:
-            continue
-        if rule.most is not None and read.value > rule.most:
-            continue
-        if rule.rule.before and tokens[first].gap < Gap.LINE:
-            edge = first
-            if edge and lows[edge - 1] in (":", ".", "#"):
-                edge -= 1
-            start = rule.before.ends_at(lows, first)
-            if start < 0 and edge < first:
+    if read.has_fraction:
+        return None
+    if first and tokens[first].gap < Gap.LINE:
+        for edge in (first, first - 1) if lows[first - 1] in (":", ".", "#") and first > 1 else (first,):
+            for rule in shop.rules_before.get(lows[edge - 1], ()):
+                if _ruled_out(rule, read, has_unit):
+                    continue
                 start = rule.before.ends_at(lows, edge)
-            if start >= floor and not _correcting(lows, start, first, read, floor):
-                return Label(rule.rule.kind, f"{lows[start]} {_plain(read.value)}", first, last)
-        if rule.rule.after and last < len(lows) and tokens[last].gap < Gap.LINE:
+                if start >= floor and not _correcting(lows, start, first, read, floor):
+                    return Label(rule.rule.kind, f"{lows[start]} {_plain(read.value)}", first, last)
+    if last < len(lows) and tokens[last].gap < Gap.LINE:
+        for rule in shop.rules_after.get(lows[last], ()):
+            if _ruled_out(rule, read, has_unit):
+                continue
             end = rule.after.starts_at(lows, last)
             if end > 0 and not (end < len(lows) and lows[end] in ("head", "bolt", "bolts", "nut", "nuts")):
                 return Label(rule.rule.kind, " ".join(lows[first:end]), first, end)
     return None
+
+
+def _ruled_out(rule: Rule, read: NumberRead, has_unit: bool) -> bool:
+    if (has_unit and rule.rule.unless_unit) or (read.decimals and rule.rule.kind != "grade"):
+        return True
+    return not rule.least <= float(read.value) <= rule.most
 
 
 def _correcting(lows: Sequence[str], start: int, first: int, read: NumberRead, floor: int) -> bool:
@@ -304,9 +327,13 @@ def _correcting(lows: Sequence[str], start: int, first: int, read: NumberRead, f
 
 
 def _clock_number(lows: Sequence[str], read: NumberRead, shop: Shop, after: str) -> Label | None:
-    if read.has_fraction or read.value.denominator != 1 or not 0 < read.value <= 1259:
+    if read.has_fraction or read.decimals or not (after.isalpha() or after in ("o'clock", "a.m.", "p.m.")):
         return None
     end = shop.lists["clock-after"].starts_at(lows, read.last)
+    if end < 0 and after not in ("past", "after", "till", "til"):
+        return None
+    if not 0 < read.value <= 1259:
+        return None
     if end > 0 and (read.value <= 12 or read.value % 100 < 60):
         return Label("clock", " ".join(lows[read.first : end]), read.first, end)
     if after in ("past", "after", "till", "til") and read.spoken and read.value < 60 and read.last + 1 < len(lows):
@@ -330,13 +357,11 @@ def _date_fraction(lows: Sequence[str], read: NumberRead, shop: Shop) -> bool:
 
 
 def _year(tokens: Sequence[Token], lows: Sequence[str], read: NumberRead, shop: Shop, has_unit: bool) -> Label | None:
-    if has_unit or read.has_fraction or read.decimals or read.value.denominator != 1 or not _YEARS[0] <= read.value <= _YEARS[1]:
-        return None
     first, last = read.first, read.last
     text = lows[first]
     written = last - first == 1 and text.isdigit() and len(text) == 4
-    said = read.spoken and (lows[first] in ("nineteen", "twenty", "two"))
-    if not (written or said):
+    said = read.spoken and text in ("nineteen", "twenty", "two")
+    if has_unit or not (written or said) or read.has_fraction or read.decimals or not _YEARS[0] <= read.value <= _YEARS[1]:
         return None
     after = lows[last] if last < len(lows) else ""
     before = lows[first - 1] if first else ""

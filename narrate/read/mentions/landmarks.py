@@ -129,35 +129,7 @@ class Signs:
     weekdays: dict[str, int]
     ordinals: dict[tuple[str, ...], int]
     past_verbs: frozenset[str]  # single words that tell an act as done
-
-    def ends(self, name: str, words: Sequence[str], k: int) -> int:
-        """Where the longest phrase of a list begins that ends before word k; -1 where none does."""
-        return self.lists[name].ends_at(words, k)
-
-    def begins(self, name: str, words: Sequence[str], k: int) -> int:
-        """Where the longest phrase of a list ends that begins at word k; -1 where none does."""
-        return self.lists[name].starts_at(words, k)
-
-    def within(self, name: str, words: Sequence[str], first: int, last: int) -> int:
-        """The first place in a stretch at which a phrase of the list begins and ends inside it; -1 where none does."""
-        asked = self.lists[name]
-        return next((k for k in range(first, last) if 0 <= asked.starts_at(words, k) <= last), -1)
-
-
-def look_back(tokens: Sequence[Token], k: int, reach: int) -> int:
-    """The first token to look at before token k: at most `reach` back, and not out of the sentence or the line."""
-    at = k
-    while at > 0 and k - at < reach and tokens[at - 1].low not in _ENDS and not (at < len(tokens) and tokens[at].gap >= Gap.LINE):
-        at -= 1
-    return at
-
-
-def look_on(tokens: Sequence[Token], k: int, reach: int) -> int:
-    """The token past the last to look at from token k on: at most `reach` on, and not out of the sentence or the line."""
-    at = k
-    while at < len(tokens) and at - k < reach and tokens[at].low not in _ENDS and tokens[at].gap < Gap.LINE:
-        at += 1
-    return at
+    fillers: frozenset[str]  # um, uh
 
 
 def split_all(phrases: Sequence[str]) -> list[tuple[str, ...]]:
@@ -230,6 +202,7 @@ def _build(lexicon: Lexicon) -> Signs:
         sounds={w: v for f in files for w, v in f.sounds.items()},
         repeats={w: int(v) for f in files for w, v in f.repeats.items()},
         months=months, weekdays=weekdays, ordinals=ordinals,
+        fillers=lexicon.word_sets.get("filler", frozenset()),
         past_verbs=frozenset(w for w, kinds in lexicon.forms.items() if "past" in kinds and " " not in w),
     )
 

@@ -23,6 +23,12 @@ class PhraseSet:
                 self._by_last.setdefault(words[-1], []).append(words)
         self.words = frozenset(w[0] for w in found if len(w) == 1)
 
+    def firsts(self) -> Iterable[str]:
+        return self._by_first
+
+    def lasts(self) -> Iterable[str]:
+        return self._by_last
+
     def ends_at(self, lows: Sequence[str], last: int) -> int:
         """The start of the longest phrase that ends before index `last` (excluded); -1 where none does."""
         if last <= 0:

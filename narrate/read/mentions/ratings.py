@@ -51,12 +51,14 @@ def _rated(talk: Talk, one: Found) -> bool:
     tokens, lows = talk.tokens, talk.lows
     for rated in talk.shop.ratings:
         rating = rated.rating
-        if one.unit not in rating.units or (rated.values and one.low not in rated.values):
+        if one.unit not in rating.units:
             continue
         if not rating.nouns and not rating.before:
             return True  # a unit that only ratings have
-        if rated.values and one.unit == "V" and one.number.spoken and talk.low(one.last - 1) == "volt" and one.low != 1:
+        if one.unit == "V" and one.number.spoken and talk.low(one.last - 1) == "volt" and one.low > 1 and not one.number.decimals:
             return True  # "a twelve volt ...": the singular makes a name of it
+        if rated.values and one.low not in rated.values:
+            continue
         if one.last < len(lows) and tokens[one.last].gap <= Gap.SOFT and rating.nouns and not one.elided:
             k = one.last
             if talk.low(k) in ("new", "agm", "blade", "style", "rated", "hd", "fully", "tall", "short", "h4", "mini"):

@@ -6,8 +6,10 @@ Built once a lexicon and kept beside it; nothing here changes afterwards.
 from __future__ import annotations
 
 import threading
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
+from typing import TypeVar
 
 from narrate.core.lexicon.lexicon import Lexicon
 from narrate.core.lexicon.schema import Subject
@@ -24,8 +26,8 @@ class Rule:
     rule: LabelRule
     before: PhraseSet
     after: PhraseSet
-    least: Fraction | None
-    most: Fraction | None
+    least: float
+    most: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,8 +47,8 @@ class Framing:
     before: PhraseSet
     after: PhraseSet
     near: frozenset[str]
-    least: Fraction | None
-    most: Fraction | None
+    least: float
+    most: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,9 +73,11 @@ class Shop:
     """Everything that reading quantities asks of the lexicon."""
 
     lists: dict[str, PhraseSet]
-    rules: tuple[Rule, ...]
+    rules_before: dict[str, tuple[Rule, ...]]  # by the last word of the phrase before the number
+    rules_after: dict[str, tuple[Rule, ...]]  # by the first word of the phrase behind it
     ratings: tuple[Rated, ...]
-    frames: tuple[Framing, ...]
+    frames_before: dict[str, tuple[Framing, ...]]
+    frames_after: dict[str, tuple[Framing, ...]]
     meanings: dict[str, tuple[Meaning, ...]]  # by the first spelling of the ambiguous word
     compounds: dict[tuple[str, str], Compound]
     containers: frozenset[str]
@@ -81,9 +85,13 @@ class Shop:
     ranges: dict[str, Range]
     by_thing: dict[str, tuple[str, ...]]  # thing id -> subjects that its mention may stand for
     models: frozenset[str]
+    meter_words: frozenset[str]  # the last words of what follows a meter's figure
     thing_kinds: dict[str, str]
     ounces: dict[str, str]  # fluid id -> oz or floz
     fluid_units: dict[str, str] = field(default_factory=dict)
+
+
+INFINITE = float("inf")
 
 
 def ambiguous_key(word: Ambiguous) -> str:
@@ -108,6 +116,22 @@ def _number(text: str | None) -> Fraction | None:
     return None if text is None else exact(text)
 
 
+def _limit(text: str | None, otherwise: float) -> float:
+    return otherwise if text is None else float(exact(text))
+
+
+T = TypeVar("T", Rule, Framing)
+
+
+def _by_word(entries: Sequence[T], before: bool) -> dict[str, tuple[T, ...]]:
+    """Entries by the word next to the number: the last of what stands before it, or the first of what follows."""
+    out: dict[str, list[T]] = {}
+    for entry in entries:
+        for word in entry.before.lasts() if before else entry.after.firsts():
+            out.setdefault(word, []).append(entry)
+    return {word: tuple(found) for word, found in out.items()}
+
+
 def _build(lexicon: Lexicon) -> Shop:
     numbers = numbers_file()
     units = units_file()
@@ -120,17 +144,20 @@ def _build(lexicon: Lexicon) -> Shop:
         if span is not None:
             ranges[subject.id] = span
     things = lexicon.things
+    rules = [Rule(r, PhraseSet(r.before), PhraseSet(r.after), _limit(r.least, 0.0), _limit(r.most, INFINITE)) for r in numbers.labels]
+    frames = [
+        Framing(f, PhraseSet(f.before), PhraseSet(f.after), frozenset(f.near), _limit(f.least, -INFINITE), _limit(f.most, INFINITE))
+        for f in numbers.frames
+    ]
     return Shop(
         lists={one.id: PhraseSet(one.say) for one in numbers.lists},
-        rules=tuple(
-            Rule(r, PhraseSet(r.before), PhraseSet(r.after), _number(r.least), _number(r.most)) for r in numbers.labels
-        ),
+        rules_before=_by_word(rules, before=True),
+        rules_after=_by_word(rules, before=False),
         ratings=tuple(
             Rated(r, PhraseSet(r.nouns), PhraseSet(r.before), frozenset(exact(v) for v in r.values)) for r in numbers.ratings
         ),
-        frames=tuple(
-            Framing(f, PhraseSet(f.before), PhraseSet(f.after), frozenset(f.near), _number(f.least), _number(f.most)) for f in numbers.frames
-        ),
+        frames_before=_by_word(frames, before=True),
+        frames_after=_by_word(frames, before=False),
         meanings={
             ambiguous_key(word): tuple(
                 Meaning(s, PhraseSet(s.near), PhraseSet(s.after), _number(s.low), _number(s.high)) for s in word.senses
@@ -143,6 +170,9 @@ def _build(lexicon: Lexicon) -> Shop:
         ranges=ranges,
         by_thing={k: tuple(v) for k, v in by_thing.items()},
         models=_models(lexicon),
+        meter_words=frozenset(
+            phrase.split()[-1] for one in numbers.lists if one.id in ("odometer-after", "hours-after") for phrase in one.say
+        ) - {"it"},
         thing_kinds={t.id: t.kind for t in things.values()},
         ounces={t.id: "oz" if getattr(t, "ounce", "volume") == "mass" else "floz" for t in things.values() if t.kind == "fluid"},
     )

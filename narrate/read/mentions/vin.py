@@ -10,8 +10,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from narrate.core.handoffs import Label, Token
-from narrate.read.mentions.landmarks import Landmark, Signs
+from narrate.core.handoffs import Label
+from narrate.read.mentions.landmarks import Landmark
+from narrate.read.mentions.said import Said
 from narrate.read.mentions.spelled import Piece, joined, past_links, prefix_of_length, read_pieces
 
 LENGTH = 17
@@ -52,12 +53,11 @@ def check_digit_right(vin: str) -> bool | None:
         return False  # I, O or Q, or a stray sign: a number of this length has none
     if vin[8] == due:
         return True
-    north_america = vin[0] in "12345" or (vin[0] == "7" and (vin[1] in "0" or "F" <= vin[1] <= "Z"))
+    north_america = vin[0] in "12345" or (vin[0] == "7" and (vin[1] == "0" or "F" <= vin[1] <= "Z"))
     return False if north_america else None
 
 
-def find_vins(tokens: Sequence[Token], words: Sequence[str], marks: Sequence[Landmark], signs: Signs
-              ) -> tuple[list[Vin], list[Label]]:
+def find_vins(said: Said, marks: Sequence[Landmark]) -> tuple[list[Vin], list[Label]]:
     """Every number, in order of place, and labels for those and for parts of one ("last eight ...")."""
     vins: list[Vin] = []
     labels: list[Label] = []
@@ -65,19 +65,19 @@ def find_vins(tokens: Sequence[Token], words: Sequence[str], marks: Sequence[Lan
     for mark in marks:
         if not mark.has("vin-cue") or mark.first < taken:
             continue
-        found, label = _after_cue(tokens, words, mark, signs)
+        found, label = _after_cue(said, mark)
         if found is not None:
             vins.append(found)
         if label is not None:
             labels.append(label)
             taken = label.last
     covered = {k for label in labels for k in range(label.first, label.last)}
-    for first, last in _bare(words, signs):
+    for first, last in _bare(said):
         if not covered.isdisjoint(range(first, last)):
             continue
         for start in range(first, max(first + 1, last - LENGTH + 1)):
-            vin = _whole(prefix_of_length(read_pieces(tokens, words, start, signs), LENGTH))
-            if vin is not None and (vin.valid or (last - first == 1 and words[first].isalnum())):
+            vin = _whole(prefix_of_length(read_pieces(said, start), LENGTH))
+            if vin is not None and (vin.valid or (last - first == 1 and said.words[first].isalnum())):
                 vins.append(vin)
                 labels.append(Label("vin", vin.text, vin.first, vin.last))
                 break
@@ -85,21 +85,21 @@ def find_vins(tokens: Sequence[Token], words: Sequence[str], marks: Sequence[Lan
     return vins, labels
 
 
-def _after_cue(tokens: Sequence[Token], words: Sequence[str], cue: Landmark, signs: Signs) -> tuple[Vin | None, Label | None]:
-    partial = signs.ends("vin-part", words, cue.first) >= 0 or _ends_with_part(words, cue.first, signs)
-    k = past_links(tokens, words, cue.last, signs, 5)
-    if k < len(words) and (end := signs.begins("vin-part", words, k)) >= 0:
-        partial, k = True, past_links(tokens, words, end, signs)
-    if k >= len(words):
+def _after_cue(said: Said, cue: Landmark) -> tuple[Vin | None, Label | None]:
+    partial = said.ends("vin-part", cue.first) >= 0 or _ends_with_part(said, cue.first)
+    k = past_links(said, cue.last, 5)
+    if k < said.size and (end := said.begins("vin-part", k)) >= 0:
+        partial, k = True, past_links(said, end)
+    if k >= said.size:
         return None, None
-    strict = read_pieces(tokens, words, k, signs)
+    strict = read_pieces(said, k)
     if partial:
         return None, Label("vin", joined(strict), k, strict[-1].last) if strict else None
     vin = _whole(prefix_of_length(strict, LENGTH))
     if vin is None:
-        vin = _whole(prefix_of_length(read_pieces(tokens, words, k, signs, sounds=True), LENGTH))
+        vin = _whole(prefix_of_length(read_pieces(said, k, sounds=True), LENGTH))
     if vin is None:
-        vin = _whole(prefix_of_length(read_pieces(tokens, words, k, signs, loose=True), LENGTH))
+        vin = _whole(prefix_of_length(read_pieces(said, k, loose=True), LENGTH))
     if vin is not None:
         return vin, Label("vin", vin.text, vin.first, vin.last)
     if not strict:
@@ -115,12 +115,12 @@ def _after_cue(tokens: Sequence[Token], words: Sequence[str], cue: Landmark, sig
     return None, label if len(text) > 3 and any(c.isdigit() for c in text) else None
 
 
-def _ends_with_part(words: Sequence[str], k: int, signs: Signs) -> bool:
+def _ends_with_part(said: Said, k: int) -> bool:
     """"last eight of the vin": the part is named before the cue."""
     j = k
-    while j > 0 and k - j < 2 and words[j - 1] in ("of", "the", "on"):
+    while j > 0 and k - j < 2 and said.words[j - 1] in ("of", "the", "on"):
         j -= 1
-    return j < k and signs.ends("vin-part", words, j) >= 0
+    return j < k and said.ends("vin-part", j) >= 0
 
 
 def _whole(pieces: Sequence[Piece]) -> Vin | None:
@@ -133,20 +133,20 @@ def _whole(pieces: Sequence[Piece]) -> Vin | None:
     return Vin(text, pieces[0].first, pieces[-1].last)
 
 
-def _bare(words: Sequence[str], signs: Signs) -> list[tuple[int, int]]:
+def _bare(said: Said) -> list[tuple[int, int]]:
     """Where a number may stand with no cue: a word of 17 letters and figures, or a long run of spelt characters."""
     out: list[tuple[int, int]] = []
-    letters = signs.letters
+    letters = said.signs.letters
     run = 0
-    for k, word in enumerate(words):
+    for k, word in enumerate(said.words):
         if word in letters:
             run += 1
             continue
         if LENGTH - 3 <= run <= LONGEST_RUN:
             out.append((k - run, k))
         run = 0
-        if len(word) == LENGTH and word.isalnum() and not word.isalpha() and not word.isdigit() and not set("ioq") & set(word):
+        if len(word) == LENGTH and word.isalnum() and not (word.isalpha() or word.isdigit() or set("ioq") & set(word)):
             out.append((k, k + 1))
     if LENGTH - 3 <= run <= LONGEST_RUN:
-        out.append((len(words) - run, len(words)))
+        out.append((said.size - run, said.size))
     return out
