@@ -10,6 +10,7 @@ from narrate.core.handoffs import Passage
 from narrate.core.records import GapKind, StepState
 from narrate.hear.intake.control import drop_controls
 
+WHY_NOT = "why not?"  # the end of the question that follows a bare no; whatever answers it is the reason
 SEPARATOR = "\n\n"  # between the narrative and what was added: nothing carries over a blank line
 
 Tone = Literal["yes", "no", "unknown", "later", "told"]

@@ -9,10 +9,12 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from fractions import Fraction
 
 from narrate.core.handoffs import Facts, Fitted, Measured, Moved, Quantity, UnitUnderWork
 from narrate.core.lexicon.answers import answer_words
 from narrate.core.lexicon.lexicon import Lexicon
+from narrate.hear.speech.numbers import read_number
 from narrate.reckon.replies.asked import Asked
 from narrate.reckon.replies.leads import Lead
 
@@ -59,11 +61,15 @@ def read_answer(
                 taken.update(found if later.isdisjoint(lead.wanted) else found[:1])  # the next question wants one too
                 break
     changed = reader.put(taken)
-    for lead in (lead for group in groups for lead in group):
-        if lead.kind == "unit":
-            changed = reader.put_unit(changed, lead)
-        elif lead.kind == "fitted":
-            changed = reader.put_fitted(changed, lead)
+    for group in groups:
+        for lead in group:
+            before = changed
+            if lead.kind == "unit":
+                changed = reader.put_unit(changed, lead)
+            elif lead.kind == "fitted":
+                changed = reader.put_fitted(changed, lead)
+            if changed is not before:
+                break  # the others of a group are other ways to read the same words
     return changed
 
 
@@ -240,9 +246,15 @@ class _Reader:
             name = next(f.name for f in open_parts if f.thing == thing)
             whole = self.gather(pattern.format(answer=self.text, name=name), self.asked.added.made_on)
             same = [f for f in whole.fitted if f.thing == thing and getattr(f, _FIELDS[what]) is not None]
-            if same:
+            if same and (what != "counted" or self._says(same[0].quantity)):
                 out[thing] = same[0]
         return out
+
+    def _says(self, count: Fraction | None) -> bool:
+        """Whether the answer says this number itself: a part named without one counts as one, and was not counted."""
+        tokens = self.alone.facts.tokens
+        reads = (read_number(tokens, at) for at in range(len(tokens)))
+        return any(one is not None and one.value == count for one in reads)
 
     def _is_main(self, part: Fitted) -> bool:
         """A part that has a number of its own on an invoice: no seal, no fastener."""

@@ -15,7 +15,7 @@ from narrate.core.lexicon.procedures import Clue, StepRule, Value
 from narrate.core.records import StepState
 from narrate.core.tokens import split_words
 from narrate.reckon.evidence import RuleBook, Told, Weigher
-from narrate.reckon.replies.asked import Added, Asked, Replied
+from narrate.reckon.replies.asked import WHY_NOT, Added, Asked, Replied
 from narrate.reckon.replies.tone import Heard, asks_any, asks_having, hear_tone, is_open
 
 _STEM = 4  # letters by which two forms of one word are known
@@ -65,7 +65,9 @@ def judge_reply(facts: Facts, asked: Asked, rule: StepRule | None, lexicon: Lexi
     omitted = any(p.clause in near for p in weigher.proofs(book.reasons.omitted, None))
     because = any(p.clause in near for p in weigher.proofs(book.reasons.because, None))
     explained = not omitted and (because or heard.told_why)
-    if tone == "told" and omitted:
+    if tone == "told" and question.endswith(WHY_NOT):
+        tone, explained = "no", not omitted and bool(heard.rest)
+    elif tone == "told" and omitted:
         tone = "no"
     elif tone == "no" and not explained and asks_having(question):
         tone = "unknown"

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 
 from narrate.core.handoffs import Spans
 from narrate.core.records import Addendum, Evidence, Gap, GapKind, Job, Step, StepState
-from narrate.reckon.replies.asked import Asked, Replied
+from narrate.reckon.replies.asked import WHY_NOT, Asked, Replied
 from narrate.reckon.replies.judge import Replies
 
 Quote = Callable[[Spans], tuple[Evidence, ...]]
@@ -60,7 +60,7 @@ def _still_open(gap: Gap, reply: Replied, quote: Quote) -> Gap:
     changed: dict[str, object] = {"evidence": evidence}
     if reply.tone == "no" and not reply.explained:
         changed["message"] = f"{_named(gap)}: said not to be done, and no reason that closes it: {words}."
-        changed["question"] = "Why not?"
+        changed["question"] = f"{_named(gap)}: {WHY_NOT}"
     elif reply.tone == "unknown":
         changed["message"] = f"{_named(gap)}: asked, and not known: {words}."
     elif reply.tone == "later":

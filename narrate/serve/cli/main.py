@@ -16,7 +16,7 @@ import click
 
 from narrate import __version__
 from narrate.core.findings import NarrateError
-from narrate.serve.cli import book, invoice, schema, sheet
+from narrate.serve.cli import ask, book, invoice, paper, schema, sheet
 from narrate.serve.cli.saying import CANNOT_USE, DONE, STOPPED, complain, say_call, say_os_error
 
 _HELP = """Compile a technician's notes into a checked job sheet.
@@ -55,8 +55,10 @@ def narrate(context: click.Context) -> None:
 
 narrate.add_command(sheet.sheet)
 narrate.add_command(schema.schema)
+narrate.add_command(ask.ask)
 narrate.add_command(book.book)
 narrate.add_command(invoice.invoice)
+narrate.add_command(paper.paper)
 
 
 def run() -> None:
