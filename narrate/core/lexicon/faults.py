@@ -20,15 +20,11 @@ def faults_of(path: Path, data: Any, error: ValidationError, model: type[BaseMod
     for one in error.errors():
         loc = _in_file(data, one["loc"])
         what, remedy, inside = _say(one, model)
-        line, column = place_of(path, loc if inside else loc[:-1] if _is_missing(one) else loc)
+        line, column = place_of(path, loc if inside else loc[:-1])
         entry = _entry_of(data, loc)
         text = f"in {entry}: {what}" if entry else what
         faults.setdefault((line, column, text), Fault(path, line, column, text, remedy))
     return sorted(faults.values())
-
-
-def _is_missing(one: Mapping[str, Any]) -> bool:
-    return one["type"] == "missing"
 
 
 def _say(one: Mapping[str, Any], model: type[BaseModel]) -> tuple[str, str, bool]:

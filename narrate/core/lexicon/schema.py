@@ -16,7 +16,7 @@ Source = Annotated[str, StringConstraints(min_length=3)]
 
 
 class Entry(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)  # most starts only read what is kept
 
 
 class Example(Entry):
