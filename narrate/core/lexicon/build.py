@@ -294,6 +294,7 @@ def _read_trade(build: Builder, folder: Path, root: int, trade: str, own: bool) 
     if (folder / "trade.yaml").is_file():
         about = read_model(folder / "trade.yaml", schema.TradeFile)
         lexicon.moves_by.update(about.moves_by)
+        lexicon.holds.update(about.holds)
         if own:
             lexicon.title, lexicon.unit_under_work = about.title, about.unit_under_work
     for file in each("components", schema.ComponentsFile):

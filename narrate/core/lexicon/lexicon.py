@@ -81,6 +81,7 @@ class Lexicon:
     roots: tuple[Path, ...] = ()  # the folders that it was made of, ours first
     forms: dict[str, frozenset[str]] = field(default_factory=dict)  # verb key -> {"base", "past", "ing", "s", "noun"}
     moves_by: dict[str, str] = field(default_factory=dict)
+    holds: dict[str, str] = field(default_factory=dict)  # thing, wider id or system -> the fluid in it
     word_sets: dict[str, frozenset[str]] = field(default_factory=dict)  # one-word phrases of a word list, lower case
     index: PhraseIndex = field(default_factory=PhraseIndex)
     _wider: dict[str, frozenset[str]] = field(default_factory=dict)

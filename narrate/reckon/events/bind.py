@@ -13,8 +13,9 @@ from narrate.reckon.events.measured import measure_values
 from narrate.reckon.events.merge import merge_acts, merge_fitted
 from narrate.reckon.events.moved import move_fluids
 from narrate.reckon.events.notes import complaint_clauses, note_deferred, note_findings
-from narrate.reckon.events.things import Words, mention_things
+from narrate.reckon.events.things import mention_things
 from narrate.reckon.events.unknown import find_unknown
+from narrate.reckon.events.words import Words
 
 
 def bind_events(

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
-from narrate.reckon.events.things import Mention, Words
+from narrate.reckon.events.things import Mention
+from narrate.reckon.events.words import Words
 
 
 def quantity_of(words: Words, mention: Mention) -> tuple[Fraction | None, str | None]:
@@ -29,7 +30,8 @@ def narrower(words: Words, mentions: Sequence[Mention], i: int) -> Mention | Non
     if " " in name or mention.name is not None:
         return None
     for other in reversed(mentions[:i]):
-        if mention.clause - other.clause > 2 or words.clauses[mention.clause].sentence != words.clauses[other.clause].sentence:
+        far = mention.clause - other.clause > 2 or words.clauses[mention.clause].sentence != words.clauses[other.clause].sentence
+        if far and not mention.definite:
             return None
         full = words.lexicon.things[other.thing].name.lower()
         if full != name and full.split()[-1] == name and (other.clause < mention.clause or not other.condition):

@@ -14,7 +14,8 @@ from narrate.reckon.events.counted import narrower, quantity_of
 from narrate.reckon.events.governing import governing_verb, is_fitting, keeps
 from narrate.reckon.events.placed import number_parts, on_one_axle, only_side
 from narrate.reckon.events.restated import by_pronoun, called_new, counted_up
-from narrate.reckon.events.things import COUNTS, FITTABLE, Mention, Words
+from narrate.reckon.events.things import Mention
+from narrate.reckon.events.words import COUNTS, FITTABLE, Words
 
 _NEVER = frozenset(("tool", "place", "system", "fluid"))
 _RANK: dict[str, int] = {"done": 0, "planned": 1, "not_done": 2, "advice": 3, "elsewhere": 4, "retracted": 5}
@@ -23,6 +24,10 @@ _RANK: dict[str, int] = {"done": 0, "planned": 1, "not_done": 2, "advice": 3, "e
 def worse(*states: State) -> State:
     """Of several states of one statement, the one furthest from done."""
     return max(states, key=lambda s: _RANK[s])
+
+
+_HEADINGS = frozenset(("parts", "fitted", "installed", "used", "replaced", "renewed", "new", "part", "on", "materials"))
+_MOST_LISTED = 16  # lines under one heading
 
 
 def fit_parts(words: Words, mentions: Sequence[Mention], complaint: frozenset[int]) -> list[Fitted]:
@@ -65,6 +70,8 @@ def _fitted_state(words: Words, mentions: Sequence[Mention], i: int) -> State | 
         return "retracted"
     if mention.again and mention.definite:
         return None
+    if mention.last < len(words.lows) and words.lows[mention.last] == "?":
+        return None  # "New pads?": asked, not told
     if mention.denied:
         return "not_done" if mention.condition else None
     verb = governing_verb(words, mention)
@@ -131,14 +138,20 @@ def _comparison(words: Words, mention: Mention) -> bool:
 
 
 def _listed(words: Words, mentions: Sequence[Mention], i: int) -> bool:
-    """Under a heading that says so, a bare line is a part fitted: "Parts: 2 O-rings, 1 gasket"."""
+    """Under a heading that says so, a bare line is a part fitted: "Parts: 2 O-rings, 1 gasket", or lines below it."""
     mention = mentions[i]
-    clause = words.clauses[mention.clause]
-    first = next((c for c in words.clauses if c.sentence == clause.sentence), clause)
-    head = words.lows[first.first : first.first + 3]
-    if not head or ":" not in head:
+    if mention.located or mention.old or any(m.clause == mention.clause and m.first < mention.first for m in mentions[:i]):
         return False
-    lead = [w for w in head[: head.index(":")] if w.isalpha()]
-    return bool(lead) and lead[-1] in ("parts", "fitted", "installed", "used", "replaced", "renewed", "new", "part")
-
-
+    sentence = words.clauses[mention.clause].sentence
+    firsts = words.sentence_firsts
+    for back in range(_MOST_LISTED):
+        if sentence - back not in firsts:
+            return False
+        clause = words.clauses[firsts[sentence - back]]
+        lead = [w for w in words.lows[clause.first : min(clause.first + 4, clause.last)] if w[0].isalnum()]
+        if lead and lead[-1] in _HEADINGS and (words.lows[clause.last - 1] == ":" or words.heading(clause.index)):
+            return True
+        bulleted = words.lows[clause.first] in words.lexicon.word_sets["bullet"] or back == 0
+        if not bulleted or words.tokens[clause.first].gap >= Gap.PARAGRAPH:
+            return False
+    return False

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from narrate.core.handoffs import Hit
-from narrate.reckon.events.things import COUNTS, Mention, Words
+from narrate.reckon.events.things import Mention
+from narrate.reckon.events.words import COUNTS, Words
 
 
 def governing_verb(words: Words, mention: Mention) -> Hit | None:

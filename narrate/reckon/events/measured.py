@@ -9,7 +9,8 @@ from narrate.core.handoffs import Hit, Measured, Quantity, Sized
 from narrate.core.units import dimension
 from narrate.reckon.events.fitted import worse
 from narrate.reckon.events.moved import is_amount
-from narrate.reckon.events.things import COUNTS, Mention, Words
+from narrate.reckon.events.things import Mention
+from narrate.reckon.events.words import COUNTS, Words
 
 _WHAT = {
     "pressure": "pressure", "vacuum": "vacuum", "temperature": "temperature", "torque": "torque", "time": "duration",
@@ -129,7 +130,7 @@ def find_subject(words: Words, mentions: Sequence[Mention], quantity: Quantity, 
     if label is not None:
         return Subject(what, words.text(*label).strip(" :-"), None, place, label)
     verb = _verb_before(words, quantity, k)
-    if verb is not None and (what in ("duration", "speed") or dim == "length" and quantity.unit in ("mi", "km") or before is None):
+    if verb is not None and (what in ("duration", "speed") or (dim == "length" and quantity.unit in ("mi", "km")) or before is None):
         return Subject(what, words.lexicon.verbs[verb.id].name, verb.id, place, (verb.first, verb.last))
     if before is not None:
         thing = words.lexicon.things[before.thing]
@@ -140,7 +141,7 @@ def find_subject(words: Words, mentions: Sequence[Mention], quantity: Quantity, 
 def _reading_hit(words: Words, quantity: Quantity, k: int, what: str) -> Hit | None:
     """The nearest phrase of readings.yaml of the value's kind, in the clause or the few before it."""
     best: tuple[int, Hit] | None = None
-    for back in range(0, 4):
+    for back in range(4):
         other = k - back
         if other < 0 or (back and words.clauses[other].sentence < words.clauses[k].sentence - 1):
             break

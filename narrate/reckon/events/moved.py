@@ -15,7 +15,8 @@ from narrate.core.handoffs import Hit, Moved, Quantity
 from narrate.core.lexicon.schema import Fluid
 from narrate.core.units import dimension
 from narrate.reckon.events.fitted import worse
-from narrate.reckon.events.things import Mention, Words
+from narrate.reckon.events.things import Mention
+from narrate.reckon.events.words import Words
 
 _DIMENSIONS = frozenset(("volume", "mass"))
 _CONTAINERS = frozenset(("can", "bottle", "quart-can"))
@@ -197,8 +198,8 @@ def _substance(
     for mention in fluids:  # N unit of FLUID, N unit FLUID
         if mention.first >= after and mention.first - after <= 4 and all(
             words.lows[j] in ("of", "the", "new", "fresh", "more", "that", "same", "premixed", "blue", "full", "some")
-            or words.lows[j] in words.lexicon.word_sets["new"] or j in words.quantity_at or words.lows[j][:1].isalnum()
-            and j not in words.verb_at and words.lows[j] not in words.lexicon.word_sets["preposition"]
+            or words.lows[j] in words.lexicon.word_sets["new"] or j in words.quantity_at or (words.lows[j][:1].isalnum()
+            and j not in words.verb_at and words.lows[j] not in words.lexicon.word_sets["preposition"])
             for j in range(after, mention.np_first if mention.np_first >= after else mention.first)
         ):
             return mention.thing, mention

@@ -6,7 +6,8 @@ from collections.abc import Sequence
 
 from narrate.core.handoffs import Deferral, Gap, Noted
 from narrate.core.records import DeferredKind
-from narrate.reckon.events.things import Mention, Words
+from narrate.reckon.events.things import Mention
+from narrate.reckon.events.words import Words
 
 _DENIES = frozenset(("no", "not", "without", "isn't", "wasn't", "never", "nothing", "zero", "didn't", "doesn't", "aren't", "weren't", "free", "none", "any"))
 _MOST_QUOTED = 32  # tokens of a deferred piece of work

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from narrate.core.handoffs import Fitted, Gap
-from narrate.reckon.events.things import Words
+from narrate.reckon.events.words import Words
 
 _NUMBER_REACH = 22  # tokens from a part to its number
 

@@ -9,7 +9,8 @@ from narrate.core.handoffs import Fitted, Gap
 from narrate.hear.speech.numbers import read_number
 from narrate.reckon.events.counted import quantity_of
 from narrate.reckon.events.governing import is_fitting
-from narrate.reckon.events.things import COUNTS, FITTABLE, Mention, Words
+from narrate.reckon.events.things import Mention
+from narrate.reckon.events.words import FITTABLE, Words
 
 
 def called_new(words: Words, mentions: Sequence[Mention], complaint: frozenset[int]) -> list[Fitted]:
@@ -25,16 +26,18 @@ def called_new(words: Words, mentions: Sequence[Mention], complaint: frozenset[i
         if words.lows[i] not in new or k in complaint or words.standing.state[i] != "done":
             continue
         pair = words.lows[i - 1] in ("both", "all") or after in ("both", "all")
-        number = words.quantity_at.get(i - 1)
+        number = read_number(words.tokens, i - 1) if words.lows[i - 1][0].isalnum() else None
+        if number is not None and (number.last != i or number.value.denominator != 1 or number.value > 60):
+            number = None
         alone = (not after[0].isalnum() or words.tokens[min(i + 1, len(words.tokens) - 1)].gap >= Gap.LINE)
-        counted = number is not None and number.unit in ("", "each") and alone
+        counted = number is not None and alone
         if not pair and not counted:
             continue
         if i + 1 in words.noun_at or after in new:
             continue
         able = [
             m for m in mentions
-            if m.last <= i and k - m.clause <= 3 and not m.condition and not m.old
+            if m.last <= i and k - m.clause <= 3 and (not m.condition or (pair and m.count is None)) and not m.old
             and words.lexicon.things[m.thing].kind in FITTABLE and not m.located
         ]
         here = [m for m in able if m.clause == k and pair]
@@ -43,9 +46,10 @@ def called_new(words: Words, mentions: Sequence[Mention], complaint: frozenset[i
             thing = words.lexicon.things[mention.thing]
             quantity = mention.count
             if counted and number is not None:
-                quantity = number.low
+                quantity = number.value
             elif quantity is None:
-                quantity = Fraction(1 if not mention.plural else 2) if len(named) > 1 or words.lows[i - 1] == "both" else None
+                both = "both" in (words.lows[i - 1], after)
+                quantity = Fraction(1 if not mention.plural else 2) if len(named) > 1 or both else None
             spans = (words.span(i - 1, i + 1), words.clause_span(k), words.span(mention.np_first, mention.last))
             out.append(Fitted(mention.thing, thing.name, quantity, "each", mention.position, "new", None, "done", k, spans))
     return out
@@ -57,18 +61,27 @@ def counted_up(words: Words, mentions: Sequence[Mention], fitted: Sequence[Fitte
     for mention in mentions:
         clause = words.clauses[mention.clause]
         lead = tuple(words.lows[clause.first : mention.np_first])
-        if mention.count is None or mention.condition or not lead or lead[-1] not in ("that's", "makes", "total"):
+        billed = lead[-2:] in (("call", "it"), ("call", "that"))
+        if mention.count is None or mention.condition or not (billed or (lead and lead[-1] in ("that's", "makes", "total"))):
             continue
-        same = next((f for f in reversed(fitted) if f.thing == mention.thing and 0 <= mention.clause - f.clause <= 4), None)
+        head = words.lexicon.things[mention.thing].name.split()[-1]
+        same = next(
+            (
+                f for f in reversed(fitted)
+                if 0 <= mention.clause - f.clause <= 4 and (f.thing == mention.thing or f.name.split()[-1] == head)
+            ),
+            None,
+        )
         counted = any(
             m.thing == mention.thing and m.count is not None and 0 <= mention.clause - m.clause <= 3 and m is not mention
             for m in mentions
         )
-        if (same is not None and same.state == "done") or (same is None and counted and clause.state == "done"):
-            name = words.lexicon.things[mention.thing].name
+        if (same is not None and same.state == "done") or (same is None and (counted or billed) and clause.state in ("done", "planned")):
+            thing = same.thing if same else mention.thing
+            name = same.name if same else words.lexicon.things[thing].name
             spans = (words.span(mention.np_first, mention.last), words.clause_span(mention.clause))
             out.append(
-                Fitted(mention.thing, name, mention.count, mention.count_unit, same.position if same else None, None, None,
+                Fitted(thing, name, mention.count, mention.count_unit, same.position if same else None, None, None,
                        "done", mention.clause, spans)
             )
     return out
@@ -108,6 +121,9 @@ def by_pronoun(words: Words, mentions: Sequence[Mention], complaint: frozenset[i
             continue
         thing = words.lexicon.things[named.thing]
         quantity, unit = quantity_of(words, named)
+        number = read_number(words.tokens, hit.first - 1) if hit.first and words.lows[hit.first - 1][0].isalnum() else None
+        if number is not None and number.last == hit.first and number.value.denominator == 1:
+            quantity, unit = number.value, "each"  # "screws on the pan, two replaced"
         spans = (words.span(hit.first, hit.last), words.clause_span(k), words.span(named.np_first, named.last))
         state = words.standing.state[hit.first]
         out.append(Fitted(named.thing, thing.name, quantity, unit, named.position, None, None, state, k, spans))

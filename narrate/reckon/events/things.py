@@ -10,15 +10,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from narrate.core.handoffs import Gap, Hit, Label, Quantity, Token
-from narrate.core.lexicon.lexicon import Lexicon
+from narrate.core.handoffs import Gap, Hit
 from narrate.core.records import Condition
-from narrate.read.status.judge import Standing
+from narrate.hear.speech.numbers import read_number
+from narrate.reckon.events.words import COUNTS, FITTABLE, Words
 
-COUNTS = frozenset(("each", "set", "pair"))
-FITTABLE = frozenset(("part", "fastener", "seal", "consumable", "assembly"))  # kinds of thing that are billed
 _LOCATION = frozenset(
-    "on in at to from of under behind around near into onto off for by inside between through over above below beside against via".split()
+    ["on", "in", "at", "to", "from", "of", "under", "behind", "around", "near", "into", "onto", "off", "for", "by", "inside", "between", "through", "over", "above", "below", "beside", "against", "via"]
 )
 _ARTICLES = frozenset(("a", "an", "one", "another"))
 _POINTS = frozenset(("the", "this", "that", "these", "those", "his", "her", "its", "my", "our", "their"))
@@ -51,76 +49,6 @@ class Mention:
     retracted: bool = False  # taken back in favour of the next: "the alternator, no wait, the starter"
 
 
-class Words:
-    """One narrative's tokens with everything found on them, for the binders to ask."""
-
-    def __init__(
-        self,
-        tokens: Sequence[Token],
-        hits: Sequence[Hit],
-        quantities: Sequence[Quantity],
-        labels: Sequence[Label],
-        standing: Standing,
-        lexicon: Lexicon,
-    ) -> None:
-        self.tokens, self.hits, self.quantities, self.labels = tokens, hits, quantities, labels
-        self.standing, self.lexicon = standing, lexicon
-        self.lows = [t.low for t in tokens]
-        self.clauses = standing.clauses
-        self.clause_of = standing.clause_of
-        masked = {i for label in labels if label.kind in _HIDING for i in range(label.first, label.last)}
-        self.thing_hits = [h for h in hits if h.layer in ("thing", "fluid") and h.first not in masked]
-        self.noun_at: dict[int, Hit] = {i: h for h in self.thing_hits for i in range(h.first, h.last)}
-        # a name swallows a verb ("the wire brush"); a verb that says more than the name stands ("cleared the codes")
-        self.verb_hits = [h for h in hits if h.layer == "verb" and any(i not in self.noun_at for i in range(h.first, h.last))]
-        self.verb_at: dict[int, list[Hit]] = {}
-        for h in self.verb_hits:
-            self.verb_at.setdefault(h.first, []).append(h)
-        self.place_at: dict[int, Hit] = {
-            i: h for h in hits if h.layer == "place" and not self._left_as_verb(h) for i in range(h.first, h.last)
-        }
-        self.reading_hits = [h for h in hits if h.layer == "reading"]
-        self.by_clause: dict[int, list[Hit]] = {}
-        for h in hits:
-            self.by_clause.setdefault(self.clause_of[h.first], []).append(h)
-        self.quantity_at: dict[int, Quantity] = {i: q for q in quantities for i in range(q.first, q.last)}
-
-    def is_fluid(self, hit: Hit) -> bool:
-        return hit.layer == "fluid"
-
-    def _left_as_verb(self, hit: Hit) -> bool:
-        """"i left it alone": no side."""
-        if self.lows[hit.first] != "left" or hit.last - hit.first > 1:
-            return False
-        after = self.lows[hit.last] if hit.last < len(self.lows) else ""
-        before = self.lows[hit.first - 1] if hit.first else ""
-        return after in _AFTER_LEAVING or before in _BEFORE_LEAVING
-
-    def span(self, first: int, last: int) -> tuple[int, int]:
-        return self.tokens[first].start, self.tokens[last - 1].end
-
-    def clause_span(self, k: int) -> tuple[int, int]:
-        clause = self.clauses[k]
-        return self.span(clause.first, clause.last)
-
-    def heading(self, k: int) -> bool:
-        """Whether the clause is a line by itself, over others: "R&R", "Parts:"."""
-        clause = self.clauses[k]
-        alone = self.tokens[clause.first].gap >= Gap.LINE
-        return alone and (clause.last >= len(self.tokens) or self.tokens[clause.last].gap >= Gap.LINE)
-
-    def text(self, first: int, last: int) -> str:
-        return " ".join(t.text for t in self.tokens[first:last])
-
-    def same_sentence(self, k: int, other: int) -> bool:
-        return 0 <= other < len(self.clauses) and self.clauses[k].sentence == self.clauses[other].sentence
-
-
-_AFTER_LEAVING = frozenset(("it", "them", "that", "those", "this", "him", "her", "alone", "over", "everything", "some", "as", "in"))
-_BEFORE_LEAVING = frozenset(("i", "we", "was", "were", "had", "have", "is", "been", "and", "what's", "percent", "%", "life", "mm"))
-_HIDING = frozenset(("vin", "plate", "model", "make", "year", "date", "odometer", "part-number", "number"))
-
-
 def mention_things(words: Words) -> list[Mention]:
     """All mentions of parts and fluids, pronouns resolved, in order of place."""
     out: list[Mention] = []
@@ -130,6 +58,7 @@ def mention_things(words: Words) -> list[Mention]:
     while i < len(words.tokens):
         hit = hits.get(i)
         if hit is not None:
+            hit = hits[i] = in_context(words, hit)
             head = hits.get(hit.last)
             if head is not None and not _is_plural(words.lows[hit.last - 1]) and words.lexicon.things[hit.id].kind not in ("seal", "fastener") and words.tokens[head.first].gap <= Gap.SPACE and not words.is_fluid(hit) and not words.is_fluid(head):
                 i = _compound(words, hit, head, out)
@@ -148,6 +77,29 @@ def mention_things(words: Words) -> list[Mention]:
                                  count_unit=antecedent.count_unit if many else mention.count_unit, again=bool(antecedent.condition), plural=low == "ones", position=_same_axle(mention.position, antecedent.position)))
         i += 1
     return _taken_back(words, out)
+
+
+def in_context(words: Words, hit: Hit) -> Hit:
+    """A short name that two systems know goes to the one that its statement speaks of: the disc of a clutch kit."""
+    if hit.last - hit.first != 1 or hit.layer != "thing":
+        return hit
+    lexicon = words.lexicon
+    word = words.tokens[hit.first].key
+    named = lexicon.by_head.get(word, ())
+    if len(named) < 2:
+        return hit
+    own = lexicon.systems.get(hit.id)
+    near = [
+        lexicon.systems.get(h.id) for h in words.by_clause.get(words.clause_of[hit.first], ())
+        if h.layer == "thing" and h.first != hit.first and abs(h.first - hit.first) < 12 and lexicon.things[h.id].kind in FITTABLE
+    ]
+    if own in near or not near:
+        return hit
+    for system in near:
+        other = [t for t in named if lexicon.systems.get(t) == system]
+        if len(other) == 1 and lexicon.things[other[0]].kind in FITTABLE:
+            return Hit(hit.layer, other[0], hit.first, hit.last)
+    return hit
 
 
 def _compound(words: Words, hit: Hit, head: Hit, out: list[Mention]) -> int:
@@ -237,13 +189,13 @@ def _mention(words: Words, hit: Hit) -> Mention:
     count_unit: str | None = None
     places: list[Hit] = []
     for i in range(hit.first, hit.last - 1):  # "reman caliper" may stand as one phrase
-        condition = condition or next((c for c in ("new", "rebuilt", "used") if lows[i] in sets[c]), None)  # type: ignore[misc]
+        condition = condition or next((c for c in ("new", "rebuilt", "used") if lows[i] in sets[c]), None)
     j = hit.first
     floor = max(clause.first, hit.first - 9)
     while j > floor:
         low = lows[j - 1]
         quantity = words.quantity_at.get(j - 1)
-        if quantity is not None and quantity.unit in COUNTS and count is None and quantity.last >= j:
+        if quantity is not None and quantity.unit in COUNTS and count is None and quantity.last >= j and quantity.low == quantity.high:
             count, count_unit = quantity.low, quantity.unit
             if quantity.first < j:
                 j = min(j - 1, quantity.first)
@@ -307,8 +259,7 @@ def _mention(words: Words, hit: Hit) -> Mention:
     if located:
         tail_condition = None
     places += _places_after(words, hit, clause.last)
-    name = words.lexicon.things[hit.id].name.lower().split()
-    places += [p for p in _places_inside(words, hit) if not set((words.lexicon.words[p.id].value or "").split()) & set(name)]
+    places += _places_inside(words, hit)
     plural = _is_plural(lows[hit.last - 1])
     return Mention(
         hit.id, hit.first, hit.last, j, clause.index, count, count_unit, condition or tail_condition, old, definite,
@@ -342,6 +293,8 @@ def _after(
                 condition = "new"
             continue
         quantity = words.quantity_at.get(j)
+        if count is None and j >= end and lows[j - 1] == "," and j <= hit.last + 1:
+            count, unit = _lone_count(words, j, unit)
         if lows[j] == "both" and lows[j - 1] == "on" and count is None and hit.last - j >= -2:
             count, unit = Fraction(2), "each"
         if quantity is not None and quantity.unit in COUNTS and count is None and j <= hit.last + 2 and j < end + 2:
@@ -358,6 +311,16 @@ def _after(
         if words.tokens[j].gap >= Gap.LINE:
             break
     return count, unit, condition
+
+
+def _lone_count(words: Words, j: int, unit: str | None) -> tuple[Fraction | None, str | None]:
+    """A number between marks behind a part: "New driveshaft circlips, two, and ..."."""
+    read = read_number(words.tokens, j)
+    if read is None or read.value.denominator != 1 or not 0 < read.value < 60 or j in words.noun_at:
+        return None, unit
+    after = words.lows[read.last] if read.last < len(words.lows) else "."
+    ends = not after[0].isalnum() or words.tokens[read.last].gap >= Gap.LINE
+    return (read.value, "each") if ends and after not in ("/", "%", '"', "°", "-") else (None, unit)
 
 
 def _stands_alone(words: Words, j: int) -> bool:

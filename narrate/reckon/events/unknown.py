@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from narrate.core.handoffs import Gap
 from narrate.reckon.events.governing import is_fitting
-from narrate.reckon.events.things import Words
+from narrate.reckon.events.words import Words
 
 _MOST = 3  # words of one unknown name
 

@@ -1,0 +1,83 @@
+"""One narrative with everything found on it, for the binders to ask: what stands where, and what is said beside it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from narrate.core.handoffs import Gap, Hit, Label, Quantity, Token
+from narrate.core.lexicon.lexicon import Lexicon
+from narrate.read.status.judge import Standing
+
+COUNTS = frozenset(("each", "set", "pair"))
+FITTABLE = frozenset(("part", "fastener", "seal", "consumable", "assembly"))  # kinds of thing that are billed
+_AFTER_LEAVING = frozenset(("it", "them", "that", "those", "this", "him", "her", "alone", "over", "everything", "some", "as", "in"))
+_BEFORE_LEAVING = frozenset(("i", "we", "was", "were", "had", "have", "is", "been", "and", "what's", "percent", "%", "life", "mm"))
+_HIDING = frozenset(("vin", "plate", "model", "make", "year", "date", "odometer", "part-number", "number"))
+
+
+class Words:
+    """One narrative's tokens with everything found on them, for the binders to ask."""
+
+    def __init__(
+        self,
+        tokens: Sequence[Token],
+        hits: Sequence[Hit],
+        quantities: Sequence[Quantity],
+        labels: Sequence[Label],
+        standing: Standing,
+        lexicon: Lexicon,
+    ) -> None:
+        self.tokens, self.hits, self.quantities, self.labels = tokens, hits, quantities, labels
+        self.standing, self.lexicon = standing, lexicon
+        self.lows = [t.low for t in tokens]
+        self.clauses = standing.clauses
+        self.clause_of = standing.clause_of
+        masked = {i for label in labels if label.kind in _HIDING for i in range(label.first, label.last)}
+        self.thing_hits = [h for h in hits if h.layer in ("thing", "fluid") and h.first not in masked]
+        self.noun_at: dict[int, Hit] = {i: h for h in self.thing_hits for i in range(h.first, h.last)}
+        # a name swallows a verb ("the wire brush"); a verb that says more than the name stands ("cleared the codes")
+        self.verb_hits = [h for h in hits if h.layer == "verb" and any(i not in self.noun_at for i in range(h.first, h.last))]
+        self.verb_at: dict[int, list[Hit]] = {}
+        for h in self.verb_hits:
+            self.verb_at.setdefault(h.first, []).append(h)
+        self.place_at: dict[int, Hit] = {
+            i: h for h in hits if h.layer == "place" and not self._left_as_verb(h) for i in range(h.first, h.last)
+        }
+        self.reading_hits = [h for h in hits if h.layer == "reading"]
+        self.by_clause: dict[int, list[Hit]] = {}
+        for h in hits:
+            self.by_clause.setdefault(self.clause_of[h.first], []).append(h)
+        self.sentence_firsts: dict[int, int] = {}
+        for clause in self.clauses:
+            self.sentence_firsts.setdefault(clause.sentence, clause.index)
+        self.quantity_at: dict[int, Quantity] = {i: q for q in quantities for i in range(q.first, q.last)}
+
+    def is_fluid(self, hit: Hit) -> bool:
+        return hit.layer == "fluid"
+
+    def _left_as_verb(self, hit: Hit) -> bool:
+        """"i left it alone": no side."""
+        if self.lows[hit.first] != "left" or hit.last - hit.first > 1:
+            return False
+        after = self.lows[hit.last] if hit.last < len(self.lows) else ""
+        before = self.lows[hit.first - 1] if hit.first else ""
+        return after in _AFTER_LEAVING or before in _BEFORE_LEAVING
+
+    def span(self, first: int, last: int) -> tuple[int, int]:
+        return self.tokens[first].start, self.tokens[last - 1].end
+
+    def clause_span(self, k: int) -> tuple[int, int]:
+        clause = self.clauses[k]
+        return self.span(clause.first, clause.last)
+
+    def heading(self, k: int) -> bool:
+        """Whether the clause is a line by itself, over others: "R&R", "Parts:"."""
+        clause = self.clauses[k]
+        alone = self.tokens[clause.first].gap >= Gap.LINE
+        return alone and (clause.last >= len(self.tokens) or self.tokens[clause.last].gap >= Gap.LINE)
+
+    def text(self, first: int, last: int) -> str:
+        return " ".join(t.text for t in self.tokens[first:last])
+
+    def same_sentence(self, k: int, other: int) -> bool:
+        return 0 <= other < len(self.clauses) and self.clauses[k].sentence == self.clauses[other].sentence
