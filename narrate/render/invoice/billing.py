@@ -12,9 +12,8 @@ from narrate.render.invoice.money import ROUNDING
 from narrate.render.invoice.prices import PriceBook
 from narrate.render.invoice.records import Invoice, Line, Offer, Shop, Unit, Work
 from narrate.render.invoice.totals import fee_lines, sum_of, take_discounts, take_taxes, total_up
-from narrate.render.papers.plain import plain_steps, tidy
+from narrate.render.papers.plain import plain_steps, say_unit, tidy
 from narrate.render.sheet.measures import say_measure
-from narrate.render.sheet.top import unit_name
 
 
 def bill_sheet(sheet: Sheet, book: PriceBook, discounts: Collection[str] = ()) -> Invoice:
@@ -110,7 +109,7 @@ def _jobs_of(sheet: Sheet, finding: Finding) -> list[str]:
 def _unit(sheet: Sheet) -> Unit:
     unit = sheet.vehicle
     return Unit(
-        name=unit_name(unit), year=unit.year, make=unit.make, model=unit.model, vin=unit.vin, plate=unit.plate,
+        name=say_unit(unit), year=unit.year, make=unit.make, model=unit.model, vin=unit.vin, plate=unit.plate,
         unit_number=unit.unit_number,
         odometer=say_measure(unit.odometer) if unit.odometer else "",
         engine_hours=say_measure(unit.engine_hours) if unit.engine_hours else "",

@@ -124,4 +124,3 @@ def done_amounts(sheet: Sheet, job: str | None, known: frozenset[str]) -> list[A
 
 def _mine(of: str | None, job: str | None, known: frozenset[str]) -> bool:
     return of == job if job is not None else of not in known
-

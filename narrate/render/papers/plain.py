@@ -5,8 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
-from narrate.core.records import Job, Step
+from narrate.core.records import Job, Measure, Step, Vehicle
 from narrate.render.papers.words import PlainWords, plain_words
+from narrate.render.sheet.measures import say_measure
+from narrate.render.sheet.top import unit_name
 
 # A step with a value missing was done all the same; one told two ways may not have been.
 _DONE = ("recorded", "value missing")
@@ -56,6 +58,25 @@ def without_blame(text: str) -> str:
     blame = plain_words().blame
     kept = [part for part in _JOINED.split(text) if part and not blame.search(part)]
     return "; ".join(tidied for part in kept if (tidied := tidy(part)))
+
+
+def say_unit(unit: Vehicle) -> str:
+    """The unit's name with capitals: "2005 Chevrolet Silverado 1500", "2017 Mazda CX-5"."""
+    return " ".join(_capital(word) for word in unit_name(unit).split())
+
+
+def _capital(word: str) -> str:
+    if not word.islower():
+        return word
+    return word.upper() if any(char.isdigit() for char in word) else word[:1].upper() + word[1:]
+
+
+def say_plainly(measure: Measure) -> str:
+    """A measure with words in place of the signs for its doubt or its bound: "about 4 qt", "less than 3 mm"."""
+    printed = say_measure(measure)
+    for sign, word in (("≈ ", "about "), ("< ", "less than "), ("≥ ", "at least ")):
+        printed = printed.replace(sign, word)
+    return printed
 
 
 def urgency_of(texts: Iterable[str]) -> str:

@@ -33,7 +33,10 @@ class Tidy(Entry):
 
     openers: tuple[Phrase, ...]
     fillers: tuple[Phrase, ...]
+    roles: tuple[Phrase, ...]
+    says: tuple[Phrase, ...]
     reported: tuple[Phrase, ...]
+    before_colon: tuple[Phrase, ...]
     marks: tuple[Phrase, ...]
 
 
@@ -43,6 +46,8 @@ class PapersFile(Entry):
     steps: dict[str, Phrase]
     readings: tuple[Phrase, ...]
     tidy: Tidy
+    later_acts: tuple[Phrase, ...]
+    for_users: tuple[Phrase, ...]
     blame: tuple[Phrase, ...]
     urgency: tuple[Pattern, ...]
 
@@ -53,9 +58,13 @@ class PlainWords:
     def __init__(self, file: PapersFile) -> None:
         self.steps = file.steps
         self.readings = frozenset(file.readings)
+        self.later_acts = frozenset(file.later_acts)
+        self.for_users = re.compile(rf"\b(?:{_either(file.for_users)})\b", re.IGNORECASE)
         self.openers = re.compile(rf"^(?:(?:{_either(file.tidy.openers)})\b[ ,.]*)+", re.IGNORECASE)
         self.fillers = re.compile(rf"(?:(?<=\s)|^)(?:{_either(file.tidy.fillers)})(?:,? |$)", re.IGNORECASE)
-        self.reported = re.compile(rf"^(?:{_either(file.tidy.reported)})\b[ ,:;.]*(?:that |is |was )?", re.IGNORECASE)
+        told = rf"(?:{_either(file.tidy.roles)})\s+(?:{_either(file.tidy.says)})|{_either(file.tidy.reported)}"
+        head = rf"(?:{_either(file.tidy.before_colon)})\s*:"
+        self.reported = re.compile(rf"^(?:(?:{told})\b[ ,:;.]*|{head}\s*)", re.IGNORECASE)
         self.marks = re.compile(rf"\b(?:{_either(file.tidy.marks)})\b ?", re.IGNORECASE)
         self.blame = re.compile(rf"\b(?:{_either(file.blame)})\b", re.IGNORECASE)
         self.urgency = tuple(
