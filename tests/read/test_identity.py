@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import fields, replace
 from datetime import date
 from fractions import Fraction
 from functools import lru_cache
@@ -41,15 +41,17 @@ def lexicon_of(trade: str) -> Lexicon:
 
 def read(case: dict[str, str]) -> tuple[UnitUnderWork, tuple[Label, ...], tuple[Token, ...]]:
     on = case.get("on", NOTES_DAY.isoformat())
+    day = None if on == "none" else date.fromisoformat(on)
     tokens = split_words(case["say"])
-    unit, labels = find_identity(tokens, lexicon_of(case.get("trade", "light-vehicle")), None if on == "none" else date.fromisoformat(on))
+    unit, labels = find_identity(tokens, lexicon_of(case.get("trade", "light-vehicle")), day)
     return unit, labels, tokens
 
 
 def told(unit: UnitUnderWork) -> dict[str, str]:
     """The fields that are not empty, as the tables write them."""
     out: dict[str, Any] = {
-        "year": unit.year, "make": unit.make, "model": unit.model, "vin": unit.vin, "plate": unit.plate, "unit": unit.unit_number,
+        "year": unit.year, "make": unit.make, "model": unit.model, "vin": unit.vin, "plate": unit.plate,
+        "unit": unit.unit_number,
         "vin_valid": None if unit.vin_valid is None else str(unit.vin_valid).lower(),
         "odometer": f"{figure(unit.odometer.low)} {unit.odometer.unit}" if unit.odometer else None,
         "hours": figure(unit.engine_hours.low) if unit.engine_hours else None,
@@ -85,9 +87,8 @@ def test_the_day_of_the_work_is_told_from_other_days(case: dict[str, str]) -> No
 @pytest.mark.parametrize("case", [*TABLES, *DATES], ids=lambda case: f"{case['say'][:60]} {case.get('on', '')}")
 def test_every_field_has_its_words_and_labels_lie_side_by_side(case: dict[str, str]) -> None:
     unit, labels, tokens = read(case)
-    fields = {"year": unit.year, "make": unit.make, "model": unit.model, "vin": unit.vin, "plate": unit.plate, "work_date": unit.work_date,
-              "unit_number": unit.unit_number, "odometer": unit.odometer, "engine_hours": unit.engine_hours}
-    assert {name for name, value in fields.items() if value is not None} == set(unit.spans)
+    names = {f.name for f in fields(unit)} - {"spans", "vin_valid"}
+    assert {name for name in names if getattr(unit, name) is not None} == set(unit.spans)
     assert all(0 <= first < last <= len(tokens) for first, last in unit.spans.values())
     ends = 0
     for label in labels:
@@ -100,12 +101,28 @@ def test_every_field_has_its_words_and_labels_lie_side_by_side(case: dict[str, s
 
 
 LABELS = [
-    ("2014 Ford Fusion 2.5, VIN 3FATEST12ET000017, plate TST-0912, 104,377 miles, done 3/16", {
-        "year": "2014", "model": "fusion", "displacement": "2.5", "vin": "3FATEST12ET000017", "plate": "TST-0912", "odometer": "104,377 miles", "date": "3/16"}),
-    ("this is the one with the silverado fifteen hundred his wife's", {"model": "silverado 1500"}),
-    ("unit four oh two with twelve thousand hours on it at 10:30", {"unit-number": "402", "engine-hours": "twelve thousand hours", "clock": "10:30"}),
-    ("she comes at five o'clock and again at 8 am", {"clock": "8 am"}),
-    ("two thousand eight honda odyssey three point five liter", {"year": "2008", "model": "odyssey", "displacement": "three point five liter"}),
+    (
+        "2014 Ford Fusion 2.5, VIN 3FATEST12ET000017, plate TST-0912, 104,377 miles, done 3/16",
+        {"year": "2014", "model": "fusion", "displacement": "2.5", "vin": "3FATEST12ET000017", "plate": "TST-0912",
+         "odometer": "104,377 miles", "date": "3/16"},
+    ),
+    ("the silverado fifteen hundred is his wife's", {"model": "silverado 1500"}),
+    (
+        "unit four oh two with twelve thousand hours on it at 10:30",
+        {"unit-number": "402", "engine-hours": "twelve thousand hours", "clock": "10:30"},
+    ),
+    ("she comes at 8 am", {"clock": "8 am"}),
+    ("she comes at five o'clock", {"clock": "five o'clock"}),
+    (
+        "two thousand eight honda odyssey three point five liter",
+        {"year": "2008", "model": "odyssey", "displacement": "three point five liter"},
+    ),
+    (
+        "oh five silverado with the five three in it",
+        {"year": "2005", "model": "silverado", "displacement": "five three"},
+    ),
+    ("done 3-2-26", {"date": "2026-03-02"}),
+    ("last eight of the vin is MT000021", {"vin": "MT000021"}),
 ]
 
 
@@ -125,10 +142,12 @@ def test_nothing_in_nothing_out() -> None:
     assert find_identity((), load_lexicon()) == (UnitUnderWork(), ())
 
 
-WORDS = st.sampled_from(
-    "vin is one c four oh plate t s odometer mileage two hundred thousand and three miles on it the clock 2014 ford focus last monday did done"
-    " 3/16 march fourteenth may sat yesterday unit truck 12 hours hrs at every no wait 88k , . \n double as in boy last eight of the vin".split(" ")
+TALK = (
+    "vin is one c four oh plate t s odometer mileage two hundred thousand and three miles on it the clock 2014 ford"
+    " focus last monday did done 3/16 march fourteenth may sat yesterday unit truck 12 hours hrs at every no wait 88k , ."
+    " double as in boy last eight of the vin oh five silverado fifteen hundred million 1HGTEST10MT000021 about"
 )
+WORDS = st.sampled_from([*TALK.split(" "), "\n", "\n\n"])
 
 
 @given(st.lists(WORDS, max_size=40))

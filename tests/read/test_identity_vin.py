@@ -18,7 +18,8 @@ def test_the_published_samples_carry_their_check_digit(vin: str, digit: str) -> 
 
 def test_most_single_slips_are_caught_and_letters_of_equal_value_never() -> None:
     vin = "1M8GDM9AXKP042788"
-    slips = [vin[:n] + c + vin[n + 1 :] for n in range(17) for c in "ABCDEFGHJKLMNPRSTUVWXYZ0123456789" if c != vin[n] and n != 8]
+    signs = "ABCDEFGHJKLMNPRSTUVWXYZ0123456789"
+    slips = [vin[:n] + c + vin[n + 1 :] for n in range(17) for c in signs if c != vin[n] and n != 8]
     passed = [s for s in slips if check_digit_right(s)]
     assert len(slips) == 512
     assert len(passed) == 39  # letters and figures of equal value: A J 1, B K S 2, and so on

@@ -14,12 +14,15 @@ Number = Annotated[str, StringConstraints(pattern=r"^\d{1,2}$")]
 # every list that the finders ask for: one that is missing or misspelt stops the load
 LISTS = frozenset(
     (
-        "vin-cue", "vin-part", "plate-cue", "plate-weak", "plate-not", "unit-cue", "unit-bare", "number-link", "breath",
-        "odo-before", "odo-after", "miles", "kilometres", "hours", "hours-before", "hours-hint", "meter-not-before", "meter-just-before",
-        "meter-not-after", "meter-place", "meter-exact", "meter-vague", "meter-kind", "odo-opening", "counted", "about", "correction", "year-cue", "year-glue", "kind-of-unit", "form-label", "word-models",
-        "word-makes", "brand-of", "intro", "this-one", "indefinite", "elsewhere", "elsewhere-not", "not-this", "elsewhere-weak", "engine-word",
-        "day-relative", "day-last", "day-this", "day-next", "day-short", "day-not", "determiner", "day-work", "day-against", "day-finish", "day-in", "day-out", "day-label",
-        "day-not-after", "day-ago", "day-part", "number-of-part", "third-person", "first-person", "size-after", "clock-after",
+        "vin-cue", "vin-part", "plate-cue", "plate-word", "plate-weak", "plate-not", "unit-cue", "unit-bare",
+        "number-link", "breath", "odo-before", "odo-after", "miles", "kilometres", "hours", "hours-before",
+        "hours-hint", "meter-just-before", "meter-not-before", "meter-not-after", "odo-opening", "meter-exact",
+        "meter-vague", "meter-kind", "meter-link", "meter-place", "counted", "about", "correction", "year-cue",
+        "year-glue", "kind-of-unit", "form-label", "word-models", "word-makes", "brand-of", "intro", "this-one",
+        "indefinite", "not-this", "elsewhere", "elsewhere-not", "elsewhere-weak", "engine-liter", "engine-word",
+        "day-relative", "day-last", "day-this", "day-next", "day-short", "day-work", "day-finish", "day-in",
+        "day-out", "day-against", "day-label", "day-not-after", "day-not", "determiner", "third-person",
+        "first-person", "day-goes-on", "day-ago", "day-part", "number-of-part", "size-after", "clock-after",
     )
 )
 

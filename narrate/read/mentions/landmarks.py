@@ -1,4 +1,4 @@
-"""The phrases by which a unit and a day are told, found on tokens: one look-up a token, and small lists asked near a find.
+"""The phrases by which a unit and a day are told: one look-up a token finds them, small lists are asked near a find.
 
 What begins something ("odometer", "plate", a make, a weekday) stands in one tree that `scan` walks once over the text.
 What only decides about something found ("his wife's", "next", "on the clock") is asked for at its place, by `Signs`.
@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import Any
 
@@ -21,7 +21,9 @@ from narrate.core.tokens import split_words
 from narrate.read.mentions.model_names import spellings
 from narrate.read.mentions.phrase_sets import PhraseSet
 
-_KEEP = frozenset("it's that's there's he's she's who's what's here's where's let's one's k's o'clock".split())
+_KEEP = frozenset(
+    ("it's", "that's", "there's", "he's", "she's", "who's", "what's", "here's", "where's", "let's", "one's", "k's")
+)
 _ENDS = frozenset((".", "!", "?", ";", "...", "…"))
 # lists whose phrases begin something; the others are asked for beside a find
 _TRIGGERS = (
@@ -59,22 +61,26 @@ class MakeName:
     everyday: bool = False
 
 
+@dataclass(slots=True)
+class Meanings:
+    """What one phrase can mean: kind -> values. Not changed once the tree is built."""
+
+    values: dict[str, list[Any]] = field(default_factory=dict)
+
+
 @dataclass(frozen=True, slots=True)
 class Landmark:
-    """A phrase found on tokens `first` to `last`; `meanings` are the (kind, value) pairs that it can have."""
+    """A phrase found on tokens `first` to `last`, with all that it can mean."""
 
-    meanings: tuple[tuple[str, Any], ...]
+    meanings: Meanings
     first: int
     last: int
 
     def has(self, kind: str) -> bool:
-        for known, _ in self.meanings:  # asked for each landmark and kind: a generator would cost more than the answer
-            if known == kind:
-                return True
-        return False
+        return kind in self.meanings.values
 
     def values(self, kind: str) -> list[Any]:
-        return [v for k, v in self.meanings if k == kind]
+        return self.meanings.values.get(kind, [])
 
 
 class PhraseTree:
@@ -86,12 +92,14 @@ class PhraseTree:
         self._root: dict[str, Any] = {}
 
     def add(self, words: Sequence[str], kind: str, value: Any) -> None:
+        if not words:
+            return
         node = self._root
         for word in words:
             node = node.setdefault(word, {})
-        found: list[tuple[str, Any]] = node.setdefault("", [])
-        if words and (kind, value) not in found:
-            found.append((kind, value))
+        values = node.setdefault("", Meanings()).values.setdefault(kind, [])
+        if value not in values:
+            values.append(value)
 
     def scan(self, words: Sequence[str], tokens: Sequence[Token]) -> list[Landmark]:
         """All phrases in order of place, none over another. No phrase runs over the end of a line set on purpose."""
@@ -111,7 +119,7 @@ class PhraseTree:
             if best is None:
                 k += 1
                 continue
-            out.append(Landmark(tuple(best), k, end))
+            out.append(Landmark(best, k, end))
             k = end
         return out
 
@@ -126,7 +134,6 @@ class Signs:
     sounds: dict[str, str]
     repeats: dict[str, int]
     months: dict[str, int]
-    weekdays: dict[str, int]
     ordinals: dict[tuple[str, ...], int]
     past_verbs: frozenset[str]  # single words that tell an act as done
     fillers: frozenset[str]  # um, uh
@@ -181,7 +188,7 @@ def _build(lexicon: Lexicon) -> Signs:
     other_unit = lexicon.cues.get("other-unit")
     if other_unit is not None:
         said["elsewhere"] = [*said["elsewhere"], *(p for p in other_unit.say if p not in said["elsewhere-not"])]
-    lists = {name: PhraseSet([form for phrase in phrases for form in bare_forms(phrase)]) for name, phrases in said.items()}
+    lists = {name: PhraseSet([form for p in phrases for form in bare_forms(p)]) for name, phrases in said.items()}
     tree = PhraseTree()
     triggers = [(name, form) for name in _TRIGGERS for phrase in said[name] for form in bare_forms(phrase)]
     for (name, phrase), words in zip(triggers, split_all([phrase for _, phrase in triggers]), strict=True):
@@ -197,18 +204,22 @@ def _build(lexicon: Lexicon) -> Signs:
         tree.add(ordinal, "ordinal", number)
     _add_vehicles(tree, lexicon.makes, frozenset(said["word-makes"]), frozenset(said["word-models"]))
     return Signs(
-        tree=tree, lists=lists,
+        tree=tree,
+        lists=lists,
         letters={w: v for f in files for w, v in f.letters.items()},
         sounds={w: v for f in files for w, v in f.sounds.items()},
         repeats={w: int(v) for f in files for w, v in f.repeats.items()},
-        months=months, weekdays=weekdays, ordinals=ordinals,
+        months=months,
+        ordinals=ordinals,
         fillers=lexicon.word_sets.get("filler", frozenset()),
         past_verbs=frozenset(w for w, kinds in lexicon.forms.items() if "past" in kinds and " " not in w),
     )
 
 
-def _add_vehicles(tree: PhraseTree, makes: Iterable[Make], everyday_makes: frozenset[str], everyday_models: frozenset[str]) -> None:
-    """Every way in which the makes and models are said, each with what it may mean."""
+def _add_vehicles(
+    tree: PhraseTree, makes: Iterable[Make], makes_too: frozenset[str], models_too: frozenset[str]
+) -> None:
+    """Every way in which the makes and models are said, each with what it may mean; `..._too` are everyday words."""
     phrases: list[str] = []
     meanings: list[tuple[str, Any]] = []
 
@@ -220,17 +231,17 @@ def _add_vehicles(tree: PhraseTree, makes: Iterable[Make], everyday_makes: froze
         name = make.name.lower()
         called = tuple(dict.fromkeys((name, *make.say, *make.heard_as)))
         for phrase in called:
-            put(phrase, "make", MakeName(name, phrase in everyday_makes))
+            put(phrase, "make", MakeName(name, phrase in makes_too))
         stems = tuple(m for m in make.models if _is_short(m))  # "m2": "freightliner m2 106" must not be cut behind it
         for model in make.models:
             short = _is_short(model)
-            everyday = model in everyday_models or (len(model) <= 3 and any(c.isdigit() for c in model))
+            everyday = model in models_too or (len(model) <= 3 and any(c.isdigit() for c in model))
             forms = spellings(model)
             if not model.isdigit():
                 for form in forms:
-                    put(form, "model", ModelName(name, model, False, everyday or short or form in everyday_models))
+                    put(form, "model", ModelName(name, model, False, everyday or short or form in models_too))
             for heard in make.heard_models.get(model, ()):
-                put(heard, "model", ModelName(name, model, False, everyday or heard in everyday_models))
+                put(heard, "model", ModelName(name, model, False, everyday or heard in models_too))
             if short or any(model.startswith(stem) for stem in stems):
                 for phrase in called:
                     for form in forms:
@@ -243,6 +254,6 @@ def _add_vehicles(tree: PhraseTree, makes: Iterable[Make], everyday_makes: froze
 
 
 def _is_short(model: str) -> bool:
-    """Names of figures alone, or of two characters, are words and sizes too: believed only with the make before them."""
+    """Whether a name is of figures alone, or of two characters: a size or a word too, without the make before it."""
     bare = model.replace("-", "").replace(" ", "")
     return bare.isdigit() or len(bare) <= 2

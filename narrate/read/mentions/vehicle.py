@@ -38,7 +38,7 @@ def find_mentions(said: Said, marks: Iterable[Landmark], latest: int) -> list[Me
 
 
 def _stands(said: Said, mention: Mention) -> bool:
-    """Whether the words name a vehicle at all, and not a tool, a part or a brand of goods. Drops a year that is none."""
+    """Whether the words name a vehicle at all, and no tool, part or brand of goods. Drops a year that is none."""
     make, model = mention.make, mention.model
     everyday = all(n.everyday for n in mention.names)
     year = mention.year

@@ -1,0 +1,141 @@
+"""The numbers that meters show, found forwards or backwards from the words beside them."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from narrate.core.handoffs import Gap, Token
+from narrate.hear.speech.number_words import figure, vocabulary
+from narrate.hear.speech.odometers import as_odometer
+from narrate.read.mentions.said import Said
+from narrate.read.mentions.spelled import Piece, joined, read_pieces
+
+MILLION = 1_000_000
+MOST_MILES = 3_000_000  # that a meter shows; more was misheard (common practice, no source)
+UNITS = {"miles": "mi", "kilometres": "km", "hours": "h"}  # list of identity.yaml -> unit
+_LONGEST = 24  # tokens of one number
+_THOUSANDS = re.compile(r"\d{1,3}(\.\d{3})+")  # 145.000: an odometer has no three decimals
+
+
+@dataclass(frozen=True, slots=True)
+class MeterNumber:
+    """A number as a meter may show it; `loose` where thousands were meant and not said ("one forty three")."""
+
+    value: Fraction
+    first: int
+    last: int
+    loose: bool = False
+
+    def in_hours(self) -> MeterNumber:
+        """The same as hours run: nobody means thousands of them without saying so."""
+        return replace(self, value=self.value / 1000, loose=False) if self.loose else self
+
+
+def number_at(said: Said, k: int) -> MeterNumber | None:
+    """The number that begins at token k; None where none does."""
+    if said.breaks(k) and k > 0:
+        return None
+    if k < said.size and _THOUSANDS.fullmatch(said.words[k]):
+        return MeterNumber(Fraction(said.words[k].replace(".", "")), k, k + 1)
+    spelt = _digit_by_digit(said, k)
+    clean, places = _without_breath(said, k)
+    read = as_odometer(clean, 0) if clean else None
+    if read is None or read.last == 0:
+        return spelt
+    last = places[read.last - 1] + 1
+    if spelt is not None and spelt.last > last:
+        return spelt
+    value, loose = read.value, read.approximate
+    if said.word(last) == "k":
+        last += 1
+        value = value * 1000 if value < 1000 else value
+    if said.words[last - 1] == "k" or "thousand" in said.words[k:last]:
+        loose = False
+    return MeterNumber(value, k, last, loose)
+
+
+def is_numeric(said: Said, k: int) -> bool:
+    """Whether word k can be part of a number that is said or written."""
+    word = said.words[k]
+    known = vocabulary()
+    if word in known.starters or word in known.nought or word in said.signs.repeats:
+        return True
+    return word in ("and", "k") or figure(word) is not None
+
+
+def number_upto(said: Said, end: int) -> MeterNumber | None:
+    """The number that ends just before token `end`: the longest that is one reading and no more than a meter can show.
+
+    Before "eighty nine thousand on the clock" may stand another number ("the two point four"): a decimal keeps the word
+    behind its "point", and a start that makes the whole too large is passed over.
+    """
+    vague = said.ends("meter-vague", end)
+    last = vague if vague >= 0 else end
+    first = last
+    fillers = said.signs.fillers
+    while first > 0 and last - first < _LONGEST and (first == last or not said.breaks(first)):
+        if not is_numeric(said, first - 1) and not (said.words[first - 1] in fillers and first < last):
+            break
+        first -= 1
+    if first == last or "million" in said.words[first:last]:
+        return None
+    point = max((k for k in range(first, last) if said.words[k] == "point"), default=-1)
+    if 0 <= point < last - 2:
+        first = point + 2
+    larger: MeterNumber | None = None
+    for start in range(first, last):
+        if said.words[start] in ("and", "k") or said.words[start] in fillers:
+            continue
+        number = number_at(said, start)
+        if number is None or number.last != last or number.value > MOST_MILES:
+            continue
+        if number.value < MILLION:
+            return number
+        larger = larger or number
+    return larger
+
+
+def unit_behind(said: Said, k: int) -> tuple[str | None, int]:
+    """The unit that stands behind a number and where it ends: None where none does, "" for one of another kind."""
+    if said.breaks(k):
+        return None, k
+    for kind, unit in UNITS.items():
+        end = said.begins(kind, k)
+        if end >= 0:
+            return unit, end
+    other = said.tokens[k].gap == Gap.GLUED and said.words[k].isalpha()
+    return ("", k) if other or said.begins("counted", k) >= 0 else (None, k)
+
+
+def _without_breath(said: Said, k: int) -> tuple[list[Token], list[int]]:
+    """The tokens of a number with fillers left out, and pauses between its words taken for none."""
+    clean: list[Token] = []
+    places: list[int] = []
+    at = k
+    while at < said.size and len(clean) < _LONGEST and (at == k or not said.breaks(at)):
+        token = said.tokens[at]
+        if at > k and said.words[at] in said.signs.fillers:
+            at += 1
+            continue
+        if not is_numeric(said, at):
+            break
+        clean.append(replace(token, gap=Gap.SPACE) if token.gap in (Gap.PAUSE, Gap.SOFT) else token)
+        places.append(at)
+        at += 1
+    return clean, places
+
+
+def _digit_by_digit(said: Said, k: int) -> MeterNumber | None:
+    """"one five three double oh six", "1 5 3 0 0 6": four digits and more, each said by itself."""
+    pieces: list[Piece] = []
+    for piece in read_pieces(said, k):
+        repeated = said.words[piece.first] in said.signs.repeats
+        if not piece.chars.isdigit() or (len(piece.chars) > 1 and not repeated):
+            break
+        pieces.append(piece)
+    text = joined(pieces)
+    if not 4 <= len(text) <= 7 or text[0] == "0":
+        return None
+    return MeterNumber(Fraction(int(text)), k, pieces[-1].last)
