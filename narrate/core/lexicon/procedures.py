@@ -15,6 +15,7 @@ not load.
 from __future__ import annotations
 
 import re
+from functools import cached_property
 from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, ConfigDict, Discriminator, Field, Tag, model_validator
@@ -101,8 +102,9 @@ class Clue(Entry):
             raise ValueError(f"a clue is of one kind, of {', '.join(KINDS)}; here are {len(kinds)}")
         return self
 
-    @property
+    @cached_property
     def kind(self) -> str:
+        """Found once: one narrative asks thousands of times."""
         return next(k for k in KINDS if getattr(self, k))
 
 

@@ -53,7 +53,7 @@ class Told:
         self.measured: dict[str, list[Measured]] = defaultdict(list)
         for reading in facts.measured:
             self.measured[reading.what].append(reading)
-        self._said = book.sayings.find(facts.tokens, facts.clauses, facts.clause_of)
+        self.heard = book.sayings.find(facts.tokens, facts.clauses, facts.clause_of)
 
     @cached_property
     def things_in(self) -> dict[int, set[str]]:
@@ -89,7 +89,7 @@ class Told:
         """
         out = []
         facts = self.facts
-        for first, last in self._said.get(saying, ()):
+        for first, last in self.heard.get(saying, ()):
             ends = {facts.clause_of[first], facts.clause_of[last - 1]}
             place = self.chars(first, last)
             if state == "done" and self.is_complaint(place):

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Sequence
 from functools import cached_property, lru_cache
 
 from narrate.core.handoffs import Act, Fitted, Measured, Spans
-from narrate.core.lexicon.procedures import Clue
+from narrate.core.lexicon.procedures import KINDS, Clue
 from narrate.core.records import State
 from narrate.core.tokens import split_words
 from narrate.reckon.evidence.told import Proof, Told
@@ -45,6 +45,9 @@ class Weigher:
         self._own = frozenset(own)  # what the job is about: a bare "filter" is then the one of this job
         self._step_proofs = step_proofs
         self._wider = told.book.wider
+        self._ways: dict[str, Callable[[Clue, State | None], list[Proof]]] = {
+            kind: getattr(self, f"_{kind}") for kind in KINDS
+        }
 
     def proofs(self, clues: Iterable[Clue], state: State | None = "done", axle: bool = False) -> list[Proof]:
         """All that meets any of the clues in the state asked for; [] where nothing does."""
@@ -57,7 +60,7 @@ class Weigher:
         return any(self.weigh(clue, state) for clue in clues)
 
     def weigh(self, clue: Clue, state: State | None = "done", axle: bool = False) -> list[Proof]:
-        found: list[Proof] = getattr(self, f"_{clue.kind}")(clue, None if clue.state == "any" else state)
+        found = self._ways[clue.kind](clue, None if clue.state == "any" else state)
         if axle and self.axle and clue.kind in ("act", "part", "reading"):
             found = [p for p in found if not self._other_axle(p)]
         if clue.not_with and found:
@@ -157,7 +160,8 @@ class Weigher:
         return any(name in runs for thing in wanted for name in self.told.book.names.of(thing))
 
     def _said(self, clue: Clue, state: State | None) -> list[Proof]:
-        return [proof for saying in clue.said for proof in self.told.said(saying, state)]
+        heard = self.told.heard
+        return [proof for saying in clue.said if saying in heard for proof in self.told.said(saying, state)]
 
     def _noted(self, clue: Clue, state: State | None) -> list[Proof]:
         clauses = self.told.facts.clauses

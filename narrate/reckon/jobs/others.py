@@ -26,7 +26,6 @@ def find_others(told: Told, kept: Iterable[str], hits: Sequence[JobHit]) -> Iter
     """The lines beside those of the procedures; a bare diagnosis only where there is nothing else at all."""
     job_ids = tuple(kept)
     covered = {t for job in job_ids for t in (*told.book.procedure(job).heads, *told.book.procedure(job).covers)}
-    covered |= _barred(told)
     replaced = list(_replaced(told, covered, bool(job_ids)))
     yield from replaced
     done = [*hits, *replaced]
@@ -58,6 +57,8 @@ def _replaced(told: Told, covered: set[str], beside: bool) -> Iterator[JobHit]:
         return
     done = [f for f in told.fitted if f.state == "done"]
     left = [f for f in done if not belongs(f.thing, covered, told.book)]
+    barred = _barred(told) if left else set()
+    left = [f for f in left if not belongs(f.thing, barred, told.book)]
     lines = [f for f in left if _is_line(f, general, told.book, beside)]
     lines += [f for f in done if _named_seal(f, general, covered, told.book)]
     if not lines and not beside:
