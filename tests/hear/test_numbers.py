@@ -38,7 +38,9 @@ def numbers_in(text: str, drop_parts: bool = False) -> list[Fraction]:
 
 @pytest.mark.parametrize("case", SPOKEN, ids=lambda c: str(c["say"]))
 def test_every_number_of_the_phrase_is_read_and_no_other(case):
-    assert numbers_in(str(case["say"]), case.get("drop_parts", False)) == [exactly(v) for v in case["reads"]], case.get("why")
+    assert numbers_in(str(case["say"]), case.get("drop_parts", False)) == [exactly(v) for v in case["reads"]], case.get(
+        "why"
+    )
 
 
 @pytest.mark.parametrize("case", METERS, ids=lambda c: str(c["odometer"]))
@@ -51,20 +53,33 @@ def test_an_odometer_is_read_in_its_groups(case):
 
 def test_a_couple_is_said_with_doubt_and_a_dozen_is_not():
     couple, dozen = read_number(split_words("a couple"), 0), read_number(split_words("a dozen"), 0)
-    assert couple is not None and couple.approximate
-    assert dozen is not None and not dozen.approximate
+    assert couple is not None
+    assert couple.approximate
+    assert dozen is not None
+    assert not dozen.approximate
 
 
-@pytest.mark.parametrize(("said", "flag"), [
-    ("a half", "article"), ("quarter inch", "part"), ("seventeens", "plural"), ("14th", "ordinal"), ("five one two", "spelt"),
-    ("50/50", "improper"), ("7/32", "has_fraction"),
-])
+@pytest.mark.parametrize(
+    ("said", "flag"),
+    [
+        ("a half", "article"),
+        ("quarter inch", "part"),
+        ("seventeens", "plural"),
+        ("14th", "ordinal"),
+        ("five one two", "spelt"),
+        ("50/50", "improper"),
+        ("7/32", "has_fraction"),
+    ],
+)
 def test_how_a_number_was_said_is_kept(said, flag):
     read = read_number(split_words(said), 0)
-    assert read is not None and getattr(read, flag)
+    assert read is not None
+    assert getattr(read, flag)
 
 
-words = st.sampled_from(sorted(vocabulary().starters) + ["and", "oh", "volts", "1/2", "12", "7", ",", "-", "inch", "the"])
+words = st.sampled_from(
+    [*sorted(vocabulary().starters), "and", "oh", "volts", "1/2", "12", "7", ",", "-", "inch", "the"]
+)
 
 
 @given(st.lists(words, max_size=60))
@@ -82,7 +97,28 @@ def test_a_number_spelt_out_in_plain_english_is_that_number(n):
 
 def plain_words(n: int) -> str:
     """Plain English cardinals, built from their rules and not from the reader's tables."""
-    ones = ["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen"]
+    ones = [
+        "zero",
+        "one",
+        "two",
+        "three",
+        "four",
+        "five",
+        "six",
+        "seven",
+        "eight",
+        "nine",
+        "ten",
+        "eleven",
+        "twelve",
+        "thirteen",
+        "fourteen",
+        "fifteen",
+        "sixteen",
+        "seventeen",
+        "eighteen",
+        "nineteen",
+    ]
     tens = ["-", "-", "twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"]
     if n < 20:
         return ones[n]

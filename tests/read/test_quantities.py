@@ -17,9 +17,7 @@ from narrate.read.mentions.quantities import find_quantities
 
 HERE = Path(__file__).parent
 CASES = [
-    case
-    for path in sorted(HERE.glob("quantities-*.yaml"))
-    for case in yaml.safe_load(path.read_text(encoding="utf-8"))
+    case for path in sorted(HERE.glob("quantities-*.yaml")) for case in yaml.safe_load(path.read_text(encoding="utf-8"))
 ]
 PHRASES = yaml.safe_load((HERE / "phrases.yaml").read_text(encoding="utf-8"))
 
@@ -34,7 +32,11 @@ def found_in(text: str):
 def as_case(quantity) -> dict:
     """A quantity in the form of the tables."""
     out = {"low": quantity.low, "high": quantity.high, "unit": quantity.unit}
-    for name, value in (("about", quantity.approximate), ("elided", quantity.elided), ("retracted", quantity.retracted)):
+    for name, value in (
+        ("about", quantity.approximate),
+        ("elided", quantity.elided),
+        ("retracted", quantity.retracted),
+    ):
         if value:
             out[name] = True
     if quantity.bound:
@@ -65,7 +67,9 @@ def readings_of(text: str) -> list[tuple[Fraction, Fraction, str]]:
     for measure in all_measures(quantities, labels, tokens, text):
         if measure.state != "retracted":
             times = 2 if measure.unit == "pair" else 1
-            out.append((Fraction(measure.low) * times, Fraction(measure.high) * times, "each" if times == 2 else measure.unit))
+            out.append(
+                (Fraction(measure.low) * times, Fraction(measure.high) * times, "each" if times == 2 else measure.unit)
+            )
     return out
 
 
@@ -104,10 +108,7 @@ def test_shop_phrases_are_read_as_a_job_sheet_needs_them(style, least):
     assert alarms == 0
 
 
-PIECES = sorted(vocabulary().starters)[:60] + [
-    "12.6", "3/8", "-18", "1½", "V", "psi", "foot pounds", "to", "or", "no", "and", "about", "thirty seconds", "quarts", "mm", "in", "x", "p/n", "r", "w",
-    "part number", "bolts", "low side", ",", ".", "(", "degrees", "10-15", "5w30", "M8x1.25", "each", "of the", "plus or minus", "\n", "- ", "ounces of oil",
-]
+PIECES = [*sorted(vocabulary().starters)[:60], "12.6", "3/8", "-18", "1½", "V", "psi", "foot pounds", "to", "or", "no", "and", "about", "thirty seconds", "quarts", "mm", "in", "x", "p/n", "r", "w", "part number", "bolts", "low side", ",", ".", "(", "degrees", "10-15", "5w30", "M8x1.25", "each", "of the", "plus or minus", "\n", "- ", "ounces of oil"]
 
 
 @settings(deadline=None, max_examples=300)
@@ -169,11 +170,7 @@ def test_every_reading_of_the_trade_has_a_known_unit_and_a_range_that_can_be_rea
 
 @pytest.mark.parametrize(
     ("subject", "hear", "find"),
-    [
-        (s.id, e.hear, e.find)
-        for s in load_lexicon("light-vehicle").subjects.values()
-        for e in s.examples
-    ],
+    [(s.id, e.hear, e.find) for s in load_lexicon("light-vehicle").subjects.values() for e in s.examples],
 )
 def test_readings_are_found_by_their_own_examples(subject, hear, find):
     lexicon = load_lexicon("light-vehicle")

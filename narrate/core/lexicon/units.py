@@ -14,7 +14,7 @@ Exact = Annotated[str, StringConstraints(pattern=r"^-?\d+(\.\d+)?([*/]\d+(\.\d+)
 
 
 def exact(text: str) -> Fraction:
-    """"0.3048*4.4482216152605" or "101325/760" as a Fraction: decimals joined by * and /, from left to right."""
+    """ "0.3048*4.4482216152605" or "101325/760" as a Fraction: decimals joined by * and /, from left to right."""
     value, sign, figure = Fraction(1), "*", ""
     for char in f"{text}*":
         if char not in "*/":
@@ -160,7 +160,9 @@ class Frame(Entry):
     least: Exact | None = None
     most: Exact | None = None
     both: bool = False  # a word before and one after are asked for
-    rank: Annotated[int, Field(ge=1, le=3)] = 1  # 1 before all else, 2 behind what is named, 3 last of all: its words are common ones
+    rank: Annotated[int, Field(ge=1, le=3)] = (
+        1  # 1 before all else, 2 behind what is named, 3 last of all: its words are common ones
+    )
     decimal: bool = False  # only of a value with decimals
     parts: bool = False  # of a bare fraction too ("an eighth of play")
     reach: int = 24  # how far off the words of `near` may stand
@@ -169,7 +171,7 @@ class Frame(Entry):
 
 
 class Alternative(Entry):
-    """The unit that a bare value is in where it makes no sense in the subject's own: a gap of 41 is told in thousandths."""
+    """The unit of a bare value that makes no sense in the subject's own: a gap of 41 is told in thousandths."""
 
     unit: Code
     other: Code

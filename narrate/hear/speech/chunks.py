@@ -22,7 +22,7 @@ class Chunk:
 
 
 def one_chunk(tokens: Sequence[Token], k: int, words: Vocabulary) -> Chunk | None:
-    """One cardinal below 10,000 that is said without a thousand: "ninety five", "eighteen hundred", "four hundred and ten"."""
+    """One cardinal said without a thousand: "ninety five", "eighteen hundred", "four hundred and ten"."""
     if k >= len(tokens):
         return None
     low, first = tokens[k].low, k
@@ -96,7 +96,7 @@ def side_by_side(chunks: Sequence[Chunk]) -> int | None:
 
 
 def stop_before_fraction(tokens: Sequence[Token], chunks: list[Chunk], words: Vocabulary) -> list[Chunk]:
-    """"four | three eighths", "five | thirty seconds": the last chunk may belong to a fraction, not to the number."""
+    """ "four | three eighths", "five | thirty seconds": the last chunk may belong to a fraction, not to the number."""
     if len(chunks) < 2:
         return chunks
     last = chunks[-1]
@@ -110,13 +110,16 @@ def stop_before_fraction(tokens: Sequence[Token], chunks: list[Chunk], words: Vo
 
 
 def names_thirty_seconds(tokens: Sequence[Token], k: int) -> bool:
-    """Whether "thirty" before token k is the "thirty" of thirty-seconds. The singular needs a tool, a tread or an inch."""
+    """Whether "thirty" before token k is that of thirty-seconds. The singular needs a tool, a tread or an inch."""
     if k >= len(tokens) or tokens[k].gap > Gap.SOFT:
         return False
     if tokens[k].low in ("seconds", "second's", "seconds'"):
         return True
-    return tokens[k].low == "second" and k + 1 < len(tokens) and tokens[k + 1].low in (
-        "inch", "hex", "drill", "bit", "tread", "allen", "wrench", "socket", "of")
+    return (
+        tokens[k].low == "second"
+        and k + 1 < len(tokens)
+        and tokens[k + 1].low in ("inch", "hex", "drill", "bit", "tread", "allen", "wrench", "socket", "of")
+    )
 
 
 def over_what(tokens: Sequence[Token], top: Chunk, words: Vocabulary) -> tuple[int, int]:

@@ -38,7 +38,7 @@ def read_decimals(tokens: Sequence[Token], k: int, words: Vocabulary) -> tuple[s
 
 
 def and_fraction(tokens: Sequence[Token], k: int) -> tuple[Fraction, int, int] | None:
-    """"and a half", "and three quarters", "and 1/2" from token k on: (value, last, denominator)."""
+    """ "and a half", "and three quarters", "and 1/2" from token k on: (value, last, denominator)."""
     words = vocabulary()
     if k + 1 >= len(tokens) or tokens[k].low != "and" or tokens[k].gap > Gap.PAUSE or tokens[k + 1].gap > Gap.PAUSE:
         return None
@@ -66,5 +66,10 @@ def and_fraction(tokens: Sequence[Token], k: int) -> tuple[Fraction, int, int] |
 
 
 def _half_names_unit(tokens: Sequence[Token], k: int) -> bool:
-    """"three and half a quart": the half begins an amount of its own."""
-    return k + 1 < len(tokens) and tokens[k].low in ("a", "an") and tokens[k].gap <= Gap.SOFT and tokens[k + 1].low.isalpha()
+    """ "three and half a quart": the half begins an amount of its own."""
+    return (
+        k + 1 < len(tokens)
+        and tokens[k].low in ("a", "an")
+        and tokens[k].gap <= Gap.SOFT
+        and tokens[k + 1].low.isalpha()
+    )

@@ -11,9 +11,21 @@ from narrate.core.lexicon.load import lexicon_root, read_model
 from narrate.core.lexicon.units import NumbersFile
 
 VULGAR = {
-    "½": Fraction(1, 2), "¼": Fraction(1, 4), "¾": Fraction(3, 4), "⅓": Fraction(1, 3), "⅔": Fraction(2, 3),
-    "⅛": Fraction(1, 8), "⅜": Fraction(3, 8), "⅝": Fraction(5, 8), "⅞": Fraction(7, 8), "⅕": Fraction(1, 5),
-    "⅖": Fraction(2, 5), "⅗": Fraction(3, 5), "⅘": Fraction(4, 5), "⅙": Fraction(1, 6), "⅚": Fraction(5, 6),
+    "½": Fraction(1, 2),
+    "¼": Fraction(1, 4),
+    "¾": Fraction(3, 4),
+    "⅓": Fraction(1, 3),
+    "⅔": Fraction(2, 3),
+    "⅛": Fraction(1, 8),
+    "⅜": Fraction(3, 8),
+    "⅝": Fraction(5, 8),
+    "⅞": Fraction(7, 8),
+    "⅕": Fraction(1, 5),
+    "⅖": Fraction(2, 5),
+    "⅗": Fraction(3, 5),
+    "⅘": Fraction(4, 5),
+    "⅙": Fraction(1, 6),
+    "⅚": Fraction(5, 6),
 }
 _SIGNS = "-−‒–"
 _FIGURE = re.compile(
@@ -36,7 +48,7 @@ class Figure:
 
 @lru_cache(maxsize=16384)
 def figure(text: str) -> Figure | None:
-    """"12.6", "143,220", "3,5", "1½", "7/32", "−34" as written, or None. Long strings of digits are numbers of things."""
+    """What "12.6", "143,220", "3,5", "1½", "7/32" or "−34" is worth; None for a long string and for no number."""
     first = text[0] if text else ""
     if not (first.isdigit() or first in VULGAR or first == "." or first in _SIGNS) or len(text) > 24:
         return None

@@ -52,7 +52,7 @@ class NumberRead:
 
 
 def read_number(tokens: Sequence[Token], i: int) -> NumberRead | None:
-    """The longest number that begins at token `i`, or None. Never looks before `i` nor past the number by more than 4."""
+    """The longest number that begins at token `i`, or None. Nothing before `i` is looked at."""
     token = tokens[i]
     low = token.low
     head = low[0]
@@ -70,7 +70,7 @@ def read_number(tokens: Sequence[Token], i: int) -> NumberRead | None:
 
 
 def _signed(tokens: Sequence[Token], i: int) -> NumberRead | None:
-    """"-18", "- .31": a sign counts only where the figure stands straight behind it and nothing straight before."""
+    """ "-18", "- .31": a sign counts only where the figure stands straight behind it and nothing straight before."""
     if i + 1 >= len(tokens) or tokens[i].low not in ("-", "−", "–", "+") or tokens[i + 1].gap != Gap.GLUED:
         return None
     if tokens[i].gap == Gap.GLUED and i > 0 and tokens[i - 1].low not in ("(", "[", "=", ":", "~", "<", ">", '"', "“"):
@@ -88,8 +88,18 @@ def _typed(tokens: Sequence[Token], i: int) -> NumberRead | None:
     if found is None:
         return _ordinal_or_plural(token, i)
     value, last = found.value, i + 1
-    read = NumberRead(value, i, last, False, (), found.digits, found.denominator, found.decimals,
-                      found.denominator > 0, improper=found.improper)
+    read = NumberRead(
+        value,
+        i,
+        last,
+        False,
+        (),
+        found.digits,
+        found.denominator,
+        found.decimals,
+        found.denominator > 0,
+        improper=found.improper,
+    )
     if found.denominator or last >= len(tokens):
         return read
     after = tokens[last]
@@ -103,7 +113,7 @@ def _typed(tokens: Sequence[Token], i: int) -> NumberRead | None:
 
 
 def _mixed(tokens: Sequence[Token], i: int, value: Fraction) -> NumberRead | None:
-    """"3 1/2", "1-1/4", "1 ½" and "3 and a half", the whole number being token i."""
+    """ "3 1/2", "1-1/4", "1 ½" and "3 and a half", the whole number being token i."""
     k = i + 1
     if tokens[k].low == "-" and tokens[k].gap == Gap.GLUED and k + 1 < len(tokens) and tokens[k + 1].gap == Gap.GLUED:
         k += 1
@@ -119,17 +129,21 @@ def _mixed(tokens: Sequence[Token], i: int, value: Fraction) -> NumberRead | Non
 
 
 def _tread_next(tokens: Sequence[Token], k: int) -> bool:
-    """"6 7/32" is no mixed number where treads are told one after the other: nothing stands between them but a space."""
+    """Where treads are told one after the other, "6 7/32" is no mixed number."""
     return k + 1 < len(tokens) and figure(tokens[k + 1].low) is not None
 
 
 def _scaled(tokens: Sequence[Token], read: NumberRead) -> NumberRead:
-    """"15 hundred", "143 thousand 2 hundred", "68k", "12 point 6"."""
+    """ "15 hundred", "143 thousand 2 hundred", "68k", "12 point 6"."""
     words = vocabulary()
     k = read.last
     value, size = read.value, len(tokens)
     low = tokens[k].low
-    if low == "k" and tokens[k].gap == Gap.GLUED and not (k + 1 < size and tokens[k + 1].low in ("ohm", "ohms", "ω", "Ω")):
+    if (
+        low == "k"
+        and tokens[k].gap == Gap.GLUED
+        and not (k + 1 < size and tokens[k + 1].low in ("ohm", "ohms", "ω", "Ω"))
+    ):
         return replace(read, value=value * 1000, last=k + 1, digits="")
     if low in words.scales and value > 0:
         value *= words.scales[low]
@@ -140,7 +154,12 @@ def _scaled(tokens: Sequence[Token], read: NumberRead) -> NumberRead:
             if rest is not None and not rest.denominator and rest.value < 1000 and rest.value >= 0:
                 more = rest.value
                 end = start + 1
-                if end < size and tokens[end].low in words.scales and words.scales[tokens[end].low] == 100 and more < 10:
+                if (
+                    end < size
+                    and tokens[end].low in words.scales
+                    and words.scales[tokens[end].low] == 100
+                    and more < 10
+                ):
                     more *= 100
                     end += 1
                 value, k = value + more, end
@@ -157,7 +176,7 @@ def _scaled(tokens: Sequence[Token], read: NumberRead) -> NumberRead:
 
 
 def _ordinal_or_plural(token: Token, i: int) -> NumberRead | None:
-    """"14th" and "13's"; anything else that mixes figures and letters is a code, and no number."""
+    """ "14th" and "13's"; anything else that mixes figures and letters is a code, and no number."""
     low = token.low
     for suffix in ("st", "nd", "rd", "th"):
         if low.endswith(suffix) and low[:-2].isdigit():
@@ -190,7 +209,7 @@ def _spoken(tokens: Sequence[Token], i: int) -> NumberRead | None:
 
 
 def _after_article(tokens: Sequence[Token], i: int, words: Vocabulary) -> NumberRead | None:
-    """"a hundred", "a half", "an eighth", "a couple": the article stands for one."""
+    """ "a hundred", "a half", "an eighth", "a couple": the article stands for one."""
     k = i + 1
     if k >= len(tokens) or tokens[k].gap > Gap.PAUSE:
         return None
@@ -220,7 +239,7 @@ def _idiom(tokens: Sequence[Token], i: int, k: int, words: Vocabulary) -> Number
 
 
 def _bare_part(tokens: Sequence[Token], i: int, k: int, words: Vocabulary) -> NumberRead | None:
-    """"half", "quarter", "a third": one part. "Half a dozen" is six; a word that is an ordinal too needs a unit behind it."""
+    """One part: "half", "quarter", "a third". "Half a dozen" is six; what is an ordinal too needs a unit behind it."""
     low = tokens[k].low
     over = words.parts[low]
     if low.endswith("s") and low != "eighths":

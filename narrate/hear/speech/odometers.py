@@ -46,8 +46,9 @@ def as_odometer(tokens: Sequence[Token], i: int) -> NumberRead | None:
     value = _grouped(chunks)
     if value > MOST:
         return None
-    return replace(plain, value=Fraction(value), last=end, chunks=(), digits="",
-                   approximate=len(chunks) < 3 and value % 1000 == 0)
+    return replace(
+        plain, value=Fraction(value), last=end, chunks=(), digits="", approximate=len(chunks) < 3 and value % 1000 == 0
+    )
 
 
 def _figures(tokens: Sequence[Token], read: NumberRead) -> NumberRead:

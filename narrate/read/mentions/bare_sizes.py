@@ -9,12 +9,60 @@ from narrate.read.mentions.talk import Talk
 
 _SIZES = (Fraction(3), Fraction(60))
 _INCH_PARTS = frozenset((8, 16, 64))
-_BEHIND_SIZE = frozenset(("", ".", ",", "on", "and", "or", "for", "in", "to", "i", "(", ")", "deep", "there", "up", "at", "so", "too", "with", "from", "it", "the", "down", "torqued", "used"))
-_TAKES = frozenset(("takes", "took", "take", "uses", "used", "use", "needs", "need", "grabbed", "grab", "with", "is", "was", "it's", "that's", "be", "fits"))
+_BEHIND_SIZE = frozenset(
+    (
+        "",
+        ".",
+        ",",
+        "on",
+        "and",
+        "or",
+        "for",
+        "in",
+        "to",
+        "i",
+        "(",
+        ")",
+        "deep",
+        "there",
+        "up",
+        "at",
+        "so",
+        "too",
+        "with",
+        "from",
+        "it",
+        "the",
+        "down",
+        "torqued",
+        "used",
+    )
+)
+_TAKES = frozenset(
+    (
+        "takes",
+        "took",
+        "take",
+        "uses",
+        "used",
+        "use",
+        "needs",
+        "need",
+        "grabbed",
+        "grab",
+        "with",
+        "is",
+        "was",
+        "it's",
+        "that's",
+        "be",
+        "fits",
+    )
+)
 
 
 def tread_or_inch(talk: Talk, one: Found) -> str:
-    """A thirty-second is a tread where a tool, a drill, a hose or a fastener does not say otherwise; the value follows."""
+    """A thirty-second is a tread where no tool, drill, hose or fastener says otherwise; the value follows."""
     lists = talk.shop.lists
     for k in (one.last, one.last + 1, one.last + 2):
         if any(lists[name].starts_at(talk.bare, k) > 0 for name in ("tools", "hoses", "drive-words")):
@@ -31,18 +79,29 @@ def size_unit(talk: Talk, one: Found, edge: int, counted: bool, last_size: Found
     """The unit of a bare size; "" where the number is none. `last_size` is the size told last, if one was."""
     lists, lows, number = talk.shop.lists, talk.lows, one.number
     fraction = number.has_fraction and number.denominator in (2, 4, 8, 16, 64) and one.low <= 4
-    whole = one.low.denominator == 1 and _SIZES[0] <= one.low <= _SIZES[1] and not number.has_fraction and number.decimals == 0
+    whole = (
+        one.low.denominator == 1
+        and _SIZES[0] <= one.low <= _SIZES[1]
+        and not number.has_fraction
+        and number.decimals == 0
+    )
     if fraction:
         return "in" if _inch_size(talk, one, edge) else ""
     if not whole:
         return ""
-    if last_size is not None and last_size.unit == "mm" and one.first - last_size.last <= 12 and 4 <= one.low <= 46 and (
-        lists["fasteners"].ends_at(talk.bare, edge) >= 0
+    if (
+        last_size is not None
+        and last_size.unit == "mm"
+        and one.first - last_size.last <= 12
+        and 4 <= one.low <= 46
+        and (lists["fasteners"].ends_at(talk.bare, edge) >= 0)
     ):
         return "mm"  # "pinch bolt is a six mil allen, caliper bolts twelve"
     if counted:
         return ""
-    if any(lists["tools"].starts_at(talk.bare, k) > 0 for k in (one.last, one.last + 1)) and not (talk.low(one.last).endswith("s") and one.low < 6):
+    if any(lists["tools"].starts_at(talk.bare, k) > 0 for k in (one.last, one.last + 1)) and not (
+        talk.low(one.last).endswith("s") and one.low < 6
+    ):
         return "mm"
     if any(lists["fasteners"].starts_at(talk.bare, k) > 0 for k in (one.last, one.last + 1)) and (
         lists["size-before"].ends_at(lows, one.first) >= 0 and not talk.low(one.last).endswith("s")
@@ -51,7 +110,12 @@ def size_unit(talk: Talk, one: Found, edge: int, counted: bool, last_size: Found
     article = talk.low(one.first - 1) in ("a", "an")
     if article and one.low >= 4 and (_fastener_before(talk, edge) or _tool_before(talk, edge, 8)):
         return "mm"
-    if lists["size-before"].ends_at(lows, edge) >= 0 and _fastener_before(talk, edge) and one.low <= 50 and talk.low(edge - 1) != "the":
+    if (
+        lists["size-before"].ends_at(lows, edge) >= 0
+        and _fastener_before(talk, edge)
+        and one.low <= 50
+        and talk.low(edge - 1) != "the"
+    ):
         return "mm"
     if article and one.low >= 7 and talk.low(one.last) in _BEHIND_SIZE:
         before = talk.low(one.first - 2)
@@ -67,7 +131,9 @@ def _inch_size(talk: Talk, one: Found, edge: int) -> bool:
     if number.denominator in _INCH_PARTS:
         return True
     if any(
-        lists[name].starts_at(talk.bare, k) > 0 for name in ("tools", "hoses", "drive-words", "fasteners") for k in (one.last, one.last + 1)
+        lists[name].starts_at(talk.bare, k) > 0
+        for name in ("tools", "hoses", "drive-words", "fasteners")
+        for k in (one.last, one.last + 1)
     ):
         return True
     return not number.part and (_tool_before(talk, edge, 6) or _fastener_before(talk, edge)) and number.denominator == 4

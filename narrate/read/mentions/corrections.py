@@ -1,4 +1,4 @@
-"""Values that a speaker takes back: "two, no, three ounces", "I said 80 but it's 85", and values said twice in a breath.
+"""Values that a speaker takes back ("two, no, three ounces", "I said 80 but it's 85"), and values said twice.
 
 The value stands once, as corrected; the first is kept beside it, marked as retracted, so that both can be shown.
 """
@@ -9,11 +9,40 @@ from collections.abc import Sequence
 
 from narrate.core.handoffs import Gap, Token
 from narrate.read.mentions.found import Found
-from narrate.read.mentions.ranges import compatible, take_unit
+from narrate.read.mentions.pairs import compatible, take_unit
 from narrate.read.mentions.shop import Shop
 
 MOST_BETWEEN = 12  # tokens between the two values
-_LINKS = frozenset(("it's", "it", "was", "is", "a", "an", "that's", "that", "more", "like", "the", "about", "to", "at", "its", "really", "got", "i", "them", "be", "should", "to", "they're", "were", "are", "went"))
+_LINKS = frozenset(
+    (
+        "it's",
+        "it",
+        "was",
+        "is",
+        "a",
+        "an",
+        "that's",
+        "that",
+        "more",
+        "like",
+        "the",
+        "about",
+        "to",
+        "at",
+        "its",
+        "really",
+        "got",
+        "i",
+        "them",
+        "be",
+        "should",
+        "to",
+        "they're",
+        "were",
+        "are",
+        "went",
+    )
+)
 
 
 def correct(tokens: Sequence[Token], lows: Sequence[str], found: list[Found], shop: Shop) -> None:
@@ -30,7 +59,11 @@ def correct(tokens: Sequence[Token], lows: Sequence[str], found: list[Found], sh
         words = lows[one.last : other.first]
         if words in (["er"], ["err"]) and (one.said or not other.said):
             continue
-        if _takes_back(list(words), shop) or _said_first(lows, one, list(words), shop) or _not_that(lows, words, one, other):
+        if (
+            _takes_back(list(words), shop)
+            or _said_first(lows, one, list(words), shop)
+            or _not_that(lows, words, one, other)
+        ):
             _retract(one, other)
         elif _turned_round(lows, words, other):
             _retract(other, one)
@@ -62,7 +95,7 @@ def _takes_back(words: list[str], shop: Shop) -> bool:
 
 
 def _said_first(lows: Sequence[str], one: Found, words: list[str], shop: Shop) -> bool:
-    """"I said 80 but it's 85": the first is introduced as said or guessed, the second as what it was."""
+    """ "I said 80 but it's 85": the first is introduced as said or guessed, the second as what it was."""
     clean = _clean(words, shop)
     end = shop.lists["said-but"].starts_at(clean, 0) if clean else -1
     if end < 0:
@@ -77,18 +110,26 @@ def _said_first(lows: Sequence[str], one: Found, words: list[str], shop: Shop) -
         if lows[k - 1] not in ("about", "a", "it", "was", "at", "it's", "maybe", "around", "like", "an", "the", "to"):
             break
         k -= 1
-    return clean[:2] in (["but", "actually"], ["but", "i"]) or (clean[:1] == ["but"] and "actually" in clean) or clean[:2] == ["it", "turned"]
+    return (
+        clean[:2] in (["but", "actually"], ["but", "i"])
+        or (clean[:1] == ["but"] and "actually" in clean)
+        or clean[:2] == ["it", "turned"]
+    )
 
 
 def _not_that(lows: Sequence[str], words: Sequence[str], one: Found, other: Found) -> bool:
-    """"not fifty, sixty": the first was denied before it was said."""
-    return list(words) in ([","], [], [",", "but"], ["but"]) and one.first > 0 and lows[one.first - 1] == "not" and (
-        one.said or other.said
-    ) and not one.number.part
+    """ "not fifty, sixty": the first was denied before it was said."""
+    return (
+        list(words) in ([","], [], [",", "but"], ["but"])
+        and one.first > 0
+        and lows[one.first - 1] == "not"
+        and (one.said or other.said)
+        and not one.number.part
+    )
 
 
 def _turned_round(lows: Sequence[str], words: Sequence[str], other: Found) -> bool:
-    """"forty seven, not fifty seven": the second is denied."""
+    """ "forty seven, not fifty seven": the second is denied."""
     return [w for w in words if w not in (",", "and")] == ["not"]
 
 
@@ -98,7 +139,13 @@ def _retract(one: Found, other: Found) -> None:
         other.elided = True
     elif not one.said and other.said:
         take_unit(one, other)
-    if one.number.has_fraction and one.number.denominator == 32 and not other.number.has_fraction and not other.said and other.low >= 1:
+    if (
+        one.number.has_fraction
+        and one.number.denominator == 32
+        and not other.number.has_fraction
+        and not other.said
+        and other.low >= 1
+    ):
         other.low, other.high = other.low / 32, other.high / 32
         other.number = one.number
     one.retracted = True
@@ -107,18 +154,29 @@ def _retract(one: Found, other: Found) -> None:
 
 
 def _restated(tokens: Sequence[Token], lows: Sequence[str], alive: list[Found], shop: Shop) -> None:
-    """"three ounces three ounces", "one and three quarters, one and three quarters": said twice, told once."""
+    """ "three ounces three ounces", "one and three quarters, one and three quarters": said twice, told once."""
     filler = shop.lists["filler"].words
     for k in range(len(alive) - 1):
         one, other = alive[k], alive[k + 1]
         if one.gone or one.retracted or other.retracted or one.low != other.low or one.high != other.high:
             continue
-        if one.counted or other.counted or one.container or other.container or not one.number.spoken or not other.number.spoken:
+        if (
+            one.counted
+            or other.counted
+            or one.container
+            or other.container
+            or not one.number.spoken
+            or not other.number.spoken
+        ):
             continue
         between = lows[one.last : other.first]
         if len(between) > 4 or any(w not in filler and w != "it" and w != "was" for w in between):
             continue
-        if any(w in ("-", ";", ".") for w in between) or not compatible(one, other) or tokens[other.first].gap > Gap.PAUSE:
+        if (
+            any(w in ("-", ";", ".") for w in between)
+            or not compatible(one, other)
+            or tokens[other.first].gap > Gap.PAUSE
+        ):
             continue
         if one.number.value == 1 and one.number.spoken and not one.said:
             continue

@@ -33,13 +33,16 @@ def count_things(talk: Talk, found: list[Found]) -> None:
 
 def _whole(one: Found) -> bool:
     return (
-        one.low.denominator == 1 and one.high.denominator == 1 and 0 < one.low and one.high <= MOST
+        one.low.denominator == 1
+        and one.high.denominator == 1
+        and one.low > 0
+        and one.high <= MOST
         and not (one.number.has_fraction or one.number.decimals or one.number.plural or one.number.spelt)
     )
 
 
 def _marked(talk: Talk, one: Found) -> bool:
-    """"qty 2", "x4" behind a thing, "(2)" behind a thing."""
+    """ "qty 2", "x4" behind a thing, "(2)" behind a thing."""
     if not _whole(one):
         return False
     k = one.first
@@ -47,21 +50,31 @@ def _marked(talk: Talk, one: Found) -> bool:
         k -= 1
     before = talk.low(k - 1)
     if before in ("x", "×"):
-        return k < 2 or talk.thing_at[k - 2] is not None or not talk.lows[k - 2][:1].isdigit() and not _value_before(talk, k - 2)
+        return (
+            k < 2
+            or talk.thing_at[k - 2] is not None
+            or (not talk.lows[k - 2][:1].isdigit() and not _value_before(talk, k - 2))
+        )
     if before in _MARKS_BEFORE:
         return True
     if before == "(" and talk.low(one.last) == ")":
         if k >= 2 and (talk.thing_at[k - 2] is not None or talk.lows[k - 2].endswith("s")):
             return True
         behind = one.last + 1
-        return behind < len(talk.lows) and talk.tokens[behind].gap <= Gap.PAUSE and (
-            talk.thing_at[behind] is not None or talk.shop.lists["fasteners"].starts_at(talk.bare, behind) > 0 or talk.low(behind) == "new"
+        return (
+            behind < len(talk.lows)
+            and talk.tokens[behind].gap <= Gap.PAUSE
+            and (
+                talk.thing_at[behind] is not None
+                or talk.shop.lists["fasteners"].starts_at(talk.bare, behind) > 0
+                or talk.low(behind) == "new"
+            )
         )
     return False
 
 
 def _value_before(talk: Talk, k: int) -> bool:
-    """"reads 42 x4 on screen": the mark behind a value counts no thing."""
+    """ "reads 42 x4 on screen": the mark behind a value counts no thing."""
     return k >= 0 and (talk.lows[k][:1].isdigit() or (k > 0 and talk.lows[k - 1][:1].isdigit()))
 
 
@@ -69,8 +82,31 @@ def _of_these(talk: Talk, one: Found, other: Found) -> bool:
     if not _whole(one) or not _whole(other) or other.said or one.low > other.low:
         return False
     link = talk.lows[one.last : other.first]
-    return bool(link) and link[0] in ("of", "out") and talk.shop.lists["of-them"].starts_at(link, 0) == len(link) and (
-        counts_thing(talk, other) or talk.low(other.last) in ("", ".", ",", "were", "are", "had", "have", "broke", "was", "is", "came", "snapped", "bad", "failed", "stripped")
+    return (
+        bool(link)
+        and link[0] in ("of", "out")
+        and talk.shop.lists["of-them"].starts_at(link, 0) == len(link)
+        and (
+            counts_thing(talk, other)
+            or talk.low(other.last)
+            in (
+                "",
+                ".",
+                ",",
+                "were",
+                "are",
+                "had",
+                "have",
+                "broke",
+                "was",
+                "is",
+                "came",
+                "snapped",
+                "bad",
+                "failed",
+                "stripped",
+            )
+        )
     )
 
 
@@ -107,7 +143,9 @@ def counts_thing(talk: Talk, one: Found) -> bool:
         hit = talk.thing_at[k]
         if hit is not None and hit.first == k:
             return _countable(talk, one, talk.lows[hit.last - 1], talk.shop.thing_kinds.get(hit.id, "part"))
-        if lists["adjective"].starts_at(talk.lows, k) > 0 or (steps and talk.shop.lists["between"].starts_at(talk.lows, k) > 0):
+        if lists["adjective"].starts_at(talk.lows, k) > 0 or (
+            steps and talk.shop.lists["between"].starts_at(talk.lows, k) > 0
+        ):
             plain = talk.low(k)
             if plain.endswith("s") and _plural(talk, plain) and lists["adjective"].starts_at(talk.lows, k) < 0:
                 return True
@@ -121,11 +159,19 @@ def counts_thing(talk: Talk, one: Found) -> bool:
             return False  # "still two fifty soap bubbles": no known thing, and so many
         if _plural(talk, talk.lows[k]) and not single:
             return True
-        if steps < 2 and talk.lows[k].isalpha() and k + 1 < len(tokens) and tokens[k + 1].gap <= Gap.SOFT and _plural(talk, talk.lows[k + 1]) and not single and (
-            talk.lows[k] not in lists["link"].words and talk.lows[k] not in lists["not-things"].words and talk.lows[k] not in lists["beside"].words
-        ):
-            return True
-        return False
+        return bool(
+            steps < 2
+            and talk.lows[k].isalpha()
+            and k + 1 < len(tokens)
+            and tokens[k + 1].gap <= Gap.SOFT
+            and _plural(talk, talk.lows[k + 1])
+            and not single
+            and (
+                talk.lows[k] not in lists["link"].words
+                and talk.lows[k] not in lists["not-things"].words
+                and talk.lows[k] not in lists["beside"].words
+            )
+        )
     return False
 
 
@@ -152,4 +198,6 @@ def _plural(talk: Talk, word: str) -> bool:
     if len(word) < 4 or not word.endswith("s") or word.endswith(("ss", "us", "'s", "ous")) or not word.isalpha():
         return False
     lists = talk.shop.lists
-    return word not in lists["not-things"].words and word not in lists["link"].words and word not in lists["places"].words
+    return (
+        word not in lists["not-things"].words and word not in lists["link"].words and word not in lists["places"].words
+    )

@@ -1,4 +1,4 @@
-"""Names said aloud: "five w thirty", "r one thirty four a", "m eight by one twenty five", letters and digits spelt out."""
+"""Names said aloud: "five w thirty", "r one thirty four a", "m eight by one twenty five", letters and digits."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ def _pitches() -> dict[Fraction, frozenset[int]]:
 def spelled(tokens: Sequence[Token], k: int, letters_first: int = 12) -> tuple[str, int]:
     """Letters and digits said one by one from token `k` on, in capitals: "s p seven seven one four" -> ("SP7714", end).
 
-    A letter that is a word too ("a", "i") ends it where no further figure follows. At most `letters_first` letters lead.
+    A letter that is a word too ("a", "i") ends it where no figure follows. At most `letters_first` letters lead.
     """
     words = vocabulary()
     out: list[str] = []
@@ -50,11 +50,14 @@ def spelled(tokens: Sequence[Token], k: int, letters_first: int = 12) -> tuple[s
         if low in ("double", "triple") and k + 1 < size:
             times, k = (2 if low == "double" else 3), k + 1
             continue
-        if low in words.nought and (out or low == "oh") and any(c.isdigit() for c in "".join(out)):
-            out.append("0" * times)
-            k += 1
-        elif low in words.nought and out and not any(c.isdigit() for c in "".join(out)) and k + 1 < size and (
-            tokens[k + 1].low in words.small or tokens[k + 1].low in words.tens or tokens[k + 1].low in words.nought
+        if (low in words.nought and (out or low == "oh") and any(c.isdigit() for c in "".join(out))) or (
+            low in words.nought
+            and out
+            and not any(c.isdigit() for c in "".join(out))
+            and k + 1 < size
+            and (
+                tokens[k + 1].low in words.small or tokens[k + 1].low in words.tens or tokens[k + 1].low in words.nought
+            )
         ):
             out.append("0" * times)
             k += 1
@@ -90,7 +93,7 @@ def _goes_on(tokens: Sequence[Token], k: int) -> bool:
 
 
 def spoken_grade(tokens: Sequence[Token], lows: Sequence[str], i: int) -> Label | None:
-    """"five w thirty", "oh w twenty", "75 w 90": an oil's grade."""
+    """ "five w thirty", "oh w twenty", "75 w 90": an oil's grade."""
     words = vocabulary()
     if lows[i] in words.nought:
         head, k = 0, i + 1
@@ -125,7 +128,12 @@ def spoken_grade(tokens: Sequence[Token], lows: Sequence[str], i: int) -> Label 
         if chunk is None:
             return None
         tail, last = chunk.value, chunk.last
-        if chunk.shape == "d" and last < len(tokens) and (more := one_chunk(tokens, last, words)) is not None and more.shape == "t":
+        if (
+            chunk.shape == "d"
+            and last < len(tokens)
+            and (more := one_chunk(tokens, last, words)) is not None
+            and more.shape == "t"
+        ):
             tail, last = tail * 100 + more.value, more.last  # "eighty five w one forty"
     if not 8 <= tail <= 250:
         return None
@@ -138,7 +146,7 @@ def is_refrigerant(read: NumberRead) -> bool:
 
 
 def spoken_refrigerant(tokens: Sequence[Token], lows: Sequence[str], i: int) -> Label | None:
-    """"r one thirty four a", "twelve thirty four y f", "134 a": with an R before it, with its letters, or with both."""
+    """With an R before it, its letters behind it, or both: "r one thirty four a", "twelve thirty four y f", "134 a"."""
     k, lead = i, lows[i] == "r"
     if lead:
         k += 1
@@ -164,7 +172,9 @@ def spoken_refrigerant(tokens: Sequence[Token], lows: Sequence[str], i: int) -> 
     return None
 
 
-_UNITS_NEAR = frozenset(("psi", "degrees", "pounds", "volts", "mm", "ounces", "grams", "foot", "miles", "degree", "rpm"))
+_UNITS_NEAR = frozenset(
+    ("psi", "degrees", "pounds", "volts", "mm", "ounces", "grams", "foot", "miles", "degree", "rpm")
+)
 
 
 def _suffix(tokens: Sequence[Token], lows: Sequence[str], k: int, letters: tuple[str, ...]) -> tuple[str, int]:
@@ -183,11 +193,21 @@ def _suffix(tokens: Sequence[Token], lows: Sequence[str], k: int, letters: tuple
 
 def _article(tokens: Sequence[Token], lows: Sequence[str], k: int) -> bool:
     """Whether the "a" behind "one thirty four" opens a noun of its own ("at one thirty four a valve opened")."""
-    return k + 1 < len(tokens) and lows[k + 1] in ("new", "little", "couple", "bit", "lot", "used", "second", "good", "small")
+    return k + 1 < len(tokens) and lows[k + 1] in (
+        "new",
+        "little",
+        "couple",
+        "bit",
+        "lot",
+        "used",
+        "second",
+        "good",
+        "small",
+    )
 
 
 def spoken_thread(tokens: Sequence[Token], lows: Sequence[str], i: int) -> Label | None:
-    """"m eight by one twenty five" -> M8x1.25; "quarter twenty" -> 1/4-20; "three eighths sixteen" -> 3/8-16."""
+    """ "m eight by one twenty five" -> M8x1.25; "quarter twenty" -> 1/4-20; "three eighths sixteen" -> 3/8-16."""
     if lows[i] == "m":
         return _metric(tokens, lows, i)
     if lows[i] in ("a", "an"):
@@ -204,7 +224,17 @@ def spoken_thread(tokens: Sequence[Token], lows: Sequence[str], i: int) -> Label
     tail = read_number(tokens, k)
     if tail is None or tail.value not in pitches or tail.has_fraction:
         return None
-    if tail.last < len(tokens) and lows[tail.last] in _UNITS_NEAR | {"foot", "ft", "inch", "inches", "lb", "nm", "newton", "mm", "millimeter"}:
+    if tail.last < len(tokens) and lows[tail.last] in _UNITS_NEAR | {
+        "foot",
+        "ft",
+        "inch",
+        "inches",
+        "lb",
+        "nm",
+        "newton",
+        "mm",
+        "millimeter",
+    }:
         return None
     return Label("thread", f"{read.value}-{tail.value}", i, tail.last)
 
@@ -230,7 +260,7 @@ def _metric(tokens: Sequence[Token], lows: Sequence[str], i: int) -> Label | Non
 
 
 def spoken_star(tokens: Sequence[Token], lows: Sequence[str], i: int) -> Label | None:
-    """"torx thirty", "t thirty": a star bit."""
+    """ "torx thirty", "t thirty": a star bit."""
     k = i + 1
     while k < len(tokens) and lows[k] in ("bit", "size", "t", "number", "-", "#"):
         k += 1
@@ -239,7 +269,9 @@ def spoken_star(tokens: Sequence[Token], lows: Sequence[str], i: int) -> Label |
     read = read_number(tokens, k)
     if read is None or read.has_fraction or read.value.denominator != 1 or not 4 <= read.value <= 70:
         return None
-    if lows[i] in ("t", "e") and (i and len(lows[i - 1]) == 1 and lows[i - 1].isalpha() and lows[i - 1] not in ("a", "i")):
+    if lows[i] in ("t", "e") and (
+        i and len(lows[i - 1]) == 1 and lows[i - 1].isalpha() and lows[i - 1] not in ("a", "i")
+    ):
         return None  # "a t f thirty", "p t e"
     if read.last < len(tokens) and lows[read.last] in _UNITS_NEAR:
         return None

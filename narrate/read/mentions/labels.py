@@ -11,25 +11,63 @@ from fractions import Fraction
 
 from narrate.core.handoffs import Gap, Label, Token
 from narrate.hear.speech.number_words import figure, vocabulary
-from narrate.hear.speech.numbers import NumberRead, read_number
+from narrate.hear.speech.numbers import read_number
 from narrate.read.mentions.label_shapes import shape_of
 from narrate.read.mentions.label_spoken import (
-    GRADE_WORDS,
-    is_refrigerant,
     spelled,
     spoken_grade,
     spoken_refrigerant,
     spoken_star,
     spoken_thread,
 )
-from narrate.read.mentions.shop import Rule, Shop
-from narrate.read.mentions.unit_words import UnitRead, read_unit
+from narrate.read.mentions.shop import Shop
 
 _DTC_LETTERS = frozenset("pbcu")
-_CONTAINS = frozenset(("thread", "tire-size", "clock", "phone", "grade", "refrigerant", "star", "vin", "code", "year", "dtc"))
-_YEARS = (Fraction(1950), Fraction(2035))
-WORDS = frozenset(("r", "p", "b", "c", "u", "m", "t", "torx", "e", "part", "p/n", "pn", "oh", "o", "$", "item", "stock", "oem", "oe", "plate", "serial", "s/n",
-                   "mfg", "casting", "catalog", "sku", "tag", "license", "licence", "reg", "registration", "quarter", "half", "number", "numbers", "cat", "ser"))
+_CONTAINS = frozenset(
+    ("thread", "tire-size", "clock", "phone", "grade", "refrigerant", "star", "vin", "code", "year", "dtc")
+)
+YEARS = (Fraction(1950), Fraction(2035))
+WORDS = frozenset(
+    (
+        "r",
+        "p",
+        "b",
+        "c",
+        "u",
+        "m",
+        "t",
+        "torx",
+        "e",
+        "part",
+        "p/n",
+        "pn",
+        "oh",
+        "o",
+        "$",
+        "item",
+        "stock",
+        "oem",
+        "oe",
+        "plate",
+        "serial",
+        "s/n",
+        "mfg",
+        "casting",
+        "catalog",
+        "sku",
+        "tag",
+        "license",
+        "licence",
+        "reg",
+        "registration",
+        "quarter",
+        "half",
+        "number",
+        "numbers",
+        "cat",
+        "ser",
+    )
+)
 
 
 def label_at(tokens: Sequence[Token], lows: Sequence[str], i: int, shop: Shop) -> Label | None:
@@ -41,7 +79,7 @@ def label_at(tokens: Sequence[Token], lows: Sequence[str], i: int, shop: Shop) -
             return found
     if low == "$" and i + 1 < len(tokens):
         read = read_number(tokens, i + 1)
-        return Label("price", f"${_plain(read.value)}", i, read.last) if read is not None else None
+        return Label("price", f"${plain(read.value)}", i, read.last) if read is not None else None
     months = shop.lists["months"]
     if low in months.words:
         found = _date_words(tokens, lows, i, shop)
@@ -80,11 +118,11 @@ def _by_shape(tokens: Sequence[Token], lows: Sequence[str], i: int, kind: str, s
 
 
 def _metric_thread(tokens: Sequence[Token], lows: Sequence[str], i: int) -> Label | None:
-    """"M10-1.5", "M10 x 1.5": the pitch stands apart."""
+    """ "M10-1.5", "M10 x 1.5": the pitch stands apart."""
     if i + 2 < len(tokens) and lows[i + 1] in ("-", "x", "×", "by"):
         pitch = figure(lows[i + 2])
         if pitch is not None and 0 < pitch.value < 7:
-            return Label("thread", f"{tokens[i].text.upper()}x{_plain(pitch.value)}", i, i + 3)
+            return Label("thread", f"{tokens[i].text.upper()}x{plain(pitch.value)}", i, i + 3)
     return Label("thread", tokens[i].text.upper(), i, i + 1)
 
 
@@ -160,7 +198,12 @@ def _part_number(tokens: Sequence[Token], lows: Sequence[str], i: int, k: int) -
     if any(c.isdigit() for c in low):
         last = k + 1
         text = tokens[k].text
-        while last + 1 < len(tokens) and lows[last] == "-" and tokens[last].gap == Gap.GLUED and tokens[last + 1].gap == Gap.GLUED:
+        while (
+            last + 1 < len(tokens)
+            and lows[last] == "-"
+            and tokens[last].gap == Gap.GLUED
+            and tokens[last + 1].gap == Gap.GLUED
+        ):
             text, last = f"{text}-{tokens[last + 1].text}", last + 2
         if low.isdigit() and last < len(tokens) and tokens[last].gap == Gap.GLUED and lows[last].isalpha():
             text, last = text + tokens[last].text, last + 1
@@ -180,7 +223,7 @@ def _part_number(tokens: Sequence[Token], lows: Sequence[str], i: int, k: int) -
 
 
 def _spoken_dtc(tokens: Sequence[Token], lows: Sequence[str], i: int) -> Label | None:
-    """"p oh three oh one", "p zero four twenty", "P 0302": a letter and four digits, the first of them 0 to 3."""
+    """ "p oh three oh one", "p zero four twenty", "P 0302": a letter and four digits, the first of them 0 to 3."""
     if i and len(lows[i - 1]) == 1 and lows[i - 1].isalpha() and lows[i - 1] != "a":
         return None
     text, last = spelled(tokens, i, letters_first=1)
@@ -192,7 +235,7 @@ def _spoken_dtc(tokens: Sequence[Token], lows: Sequence[str], i: int) -> Label |
 
 
 def _short_year(tokens: Sequence[Token], lows: Sequence[str], i: int, shop: Shop) -> Label | None:
-    """"oh five chevy"."""
+    """ "oh five chevy"."""
     digit = vocabulary().small.get(lows[i + 1], -1) if i + 1 < len(tokens) else -1
     if 0 <= digit <= 9 and i + 2 < len(tokens) and (lows[i + 2] in shop.models):
         return Label("year", str(2000 + digit), i, i + 2)
@@ -200,7 +243,7 @@ def _short_year(tokens: Sequence[Token], lows: Sequence[str], i: int, shop: Shop
 
 
 def _clock_words(tokens: Sequence[Token], lows: Sequence[str], i: int, shop: Shop) -> Label | None:
-    """"quarter past nine", "half past two"."""
+    """ "quarter past nine", "half past two"."""
     if i + 2 < len(tokens) and lows[i + 1] in ("past", "after", "to", "till", "til"):
         read = read_number(tokens, i + 2)
         if read is not None and read.value.denominator == 1 and 1 <= read.value <= 12:
@@ -211,7 +254,7 @@ def _clock_words(tokens: Sequence[Token], lows: Sequence[str], i: int, shop: Sho
 
 
 def _date_words(tokens: Sequence[Token], lows: Sequence[str], i: int, shop: Shop) -> Label | None:
-    """"march fourteenth twenty twenty six", "Mar 14", "july 4th": a month with its day, never the bare word "may"."""
+    """ "march fourteenth twenty twenty six", "Mar 14", "july 4th": a month with its day, never the bare word "may"."""
     k = i + 1
     if k < len(tokens) and lows[k] in (".", "the", "of"):
         k += 1
@@ -220,13 +263,13 @@ def _date_words(tokens: Sequence[Token], lows: Sequence[str], i: int, shop: Shop
     last = _day(tokens, lows, k, shop)
     if last < 0:
         read = read_number(tokens, k)
-        if read is None or not _YEARS[0] <= read.value <= _YEARS[1] or lows[i] in ("may", "march", "mar"):
+        if read is None or not YEARS[0] <= read.value <= YEARS[1] or lows[i] in ("may", "march", "mar"):
             return None
         return Label("date", " ".join(t.text for t in tokens[i : read.last]), i, read.last)
     j = last + 1 if last < len(tokens) and lows[last] == "," else last
     if j < len(tokens):
         year = read_number(tokens, j)
-        if year is not None and not year.has_fraction and _YEARS[0] <= year.value <= _YEARS[1]:
+        if year is not None and not year.has_fraction and YEARS[0] <= year.value <= YEARS[1]:
             last = year.last
     return Label("date", " ".join(t.text for t in tokens[i:last]), i, last)
 
@@ -239,179 +282,17 @@ def _day(tokens: Sequence[Token], lows: Sequence[str], k: int, shop: Shop) -> in
     if lows[k] in ("twenty", "thirty") and k + 1 < len(tokens) and lows[k + 1] in ordinals:
         return k + 2
     read = read_number(tokens, k)
-    if read is not None and (read.ordinal or not read.has_fraction) and read.value.denominator == 1 and 1 <= read.value <= 31:
-        if not read.spoken and read.last == k + 1:
-            return read.last
+    if (
+        read is not None
+        and (read.ordinal or not read.has_fraction)
+        and read.value.denominator == 1
+        and 1 <= read.value <= 31
+        and not read.spoken
+        and read.last == k + 1
+    ):
+        return read.last
     return -1
 
 
-# ------------------------------------------------------------------------------------------- told by what stands beside
-def label_number(
-    tokens: Sequence[Token], lows: Sequence[str], read: NumberRead, shop: Shop, has_unit: bool, floor: int
-) -> Label | None:
-    """The name that a number is part of, told by the words beside it; `floor` is where the value before it ended."""
-    first, last = read.first, read.last
-    after = lows[last] if last < len(lows) and tokens[last].gap < Gap.LINE else ""
-    if read.ordinal:
-        return Label("ordinal", lows[first], first, last)
-    spoken = _spoken_name(tokens, lows, read)
-    if spoken is not None:
-        return spoken
-    if after and shop.lists["money-after"].starts_at(lows, last) > 0:
-        return Label("price", f"{_plain(read.value)} {after}", first, shop.lists["money-after"].starts_at(lows, last))
-    clock = _clock_number(lows, read, shop, after)
-    if clock is not None:
-        return clock
-    if read.improper:
-        kind = "date" if _date_fraction(lows, read, shop) else "mix"
-        return Label(kind, lows[first], first, last)
-    if read.denominator and not read.spoken and _date_fraction(lows, read, shop) and not has_unit:
-        return Label("date", lows[first], first, last)
-    year = _year(tokens, lows, read, shop, has_unit)
-    if year is not None:
-        return year
-    if not has_unit and last - first == 1 and after in shop.models and lows[first].isdigit() and len(lows[first]) == 2:
-        return Label("year", lows[first], first, last)
-    if not has_unit and first > 0 and tokens[first].gap < Gap.LINE and lows[first - 1] in shop.lists["model-before"].words:
-        if read.value in (150, 250, 350, 450, 550, 650, 1500, 2500, 3500, 4500, 5500, 6500, 500, 1000, 2, 3, 5, 6) and not read.denominator:
-            if not (lows[first - 1] in ("is", "a", "series", "class", "q", "x", "w", "t") and read.value < 100):
-                return Label("model", " ".join(lows[first - 1 : last]), first, last)
-    return _by_rule(tokens, lows, read, shop, has_unit, floor)
-
-
-def _spoken_name(tokens: Sequence[Token], lows: Sequence[str], read: NumberRead) -> Label | None:
-    """A grade, a refrigerant or a thread that begins with the number; each is looked for only where it can be."""
-    first = read.first
-    if read.has_fraction:
-        return spoken_thread(tokens, lows, first)
-    if not GRADE_WORDS.isdisjoint(lows[first + 1 : first + 4]):
-        grade = spoken_grade(tokens, lows, first)
-        if grade is not None:
-            return grade
-    return spoken_refrigerant(tokens, lows, first) if is_refrigerant(read) else None
-
-
-def _by_rule(
-    tokens: Sequence[Token], lows: Sequence[str], read: NumberRead, shop: Shop, has_unit: bool, floor: int
-) -> Label | None:
-    first, last = read.first, read.last
-    if read.has_fraction:
-        return None
-    if first and tokens[first].gap < Gap.LINE:
-        for edge in (first, first - 1) if lows[first - 1] in (":", ".", "#") and first > 1 else (first,):
-            for rule in shop.rules_before.get(lows[edge - 1], ()):
-                if _ruled_out(rule, read, has_unit):
-                    continue
-                start = rule.before.ends_at(lows, edge)
-                if start >= floor and not _correcting(lows, start, first, read, floor):
-                    return Label(rule.rule.kind, f"{lows[start]} {_plain(read.value)}", first, last)
-    if last < len(lows) and tokens[last].gap < Gap.LINE:
-        for rule in shop.rules_after.get(lows[last], ()):
-            if _ruled_out(rule, read, has_unit):
-                continue
-            end = rule.after.starts_at(lows, last)
-            if end > 0 and not (end < len(lows) and lows[end] in ("head", "bolt", "bolts", "nut", "nuts")):
-                return Label(rule.rule.kind, " ".join(lows[first:end]), first, end)
-    return None
-
-
-def _ruled_out(rule: Rule, read: NumberRead, has_unit: bool) -> bool:
-    if (has_unit and rule.rule.unless_unit) or (read.decimals and rule.rule.kind != "grade"):
-        return True
-    return not rule.least <= float(read.value) <= rule.most
-
-
-def _correcting(lows: Sequence[str], start: int, first: int, read: NumberRead, floor: int) -> bool:
-    """"two no three": the "no" takes back, it does not number."""
-    return lows[start] == "no" and first - start == 1 and (read.spoken or 0 < floor == start)
-
-
-def _clock_number(lows: Sequence[str], read: NumberRead, shop: Shop, after: str) -> Label | None:
-    if read.has_fraction or read.decimals or not (after.isalpha() or after in ("o'clock", "a.m.", "p.m.")):
-        return None
-    end = shop.lists["clock-after"].starts_at(lows, read.last)
-    if end < 0 and after not in ("past", "after", "till", "til"):
-        return None
-    if not 0 < read.value <= 1259:
-        return None
-    if end > 0 and (read.value <= 12 or read.value % 100 < 60):
-        return Label("clock", " ".join(lows[read.first : end]), read.first, end)
-    if after in ("past", "after", "till", "til") and read.spoken and read.value < 60 and read.last + 1 < len(lows):
-        hour = vocabulary().small.get(lows[read.last + 1], 0)
-        if 1 <= hour <= 12 and read.value % 5 == 0:
-            return Label("clock", " ".join(lows[read.first : read.last + 2]), read.first, read.last + 2)
-    return None
-
-
-def _date_fraction(lows: Sequence[str], read: NumberRead, shop: Shop) -> bool:
-    """"3/8" behind "on" or a weekday; "9/26" anywhere, no fraction being written so."""
-    top, _, bottom = lows[read.first].partition("/")
-    if not (top.isdigit() and bottom.isdigit()):
-        return False
-    month, day = int(top), int(bottom)
-    if not (1 <= month <= 12 and 1 <= day <= 31):
-        return read.improper and 1 <= month <= 12 and 0 < day < 100 and month != day
-    if read.improper and month != day:
-        return True
-    return shop.lists["date-before"].ends_at(lows, read.first) >= 0
-
-
-def _year(tokens: Sequence[Token], lows: Sequence[str], read: NumberRead, shop: Shop, has_unit: bool) -> Label | None:
-    first, last = read.first, read.last
-    text = lows[first]
-    written = last - first == 1 and text.isdigit() and len(text) == 4
-    said = read.spoken and text in ("nineteen", "twenty", "two")
-    if has_unit or not (written or said) or read.has_fraction or read.decimals or not _YEARS[0] <= read.value <= _YEARS[1]:
-        return None
-    after = lows[last] if last < len(lows) else ""
-    before = lows[first - 1] if first else ""
-    if after in shop.models or (last + 1 < len(lows) and shape_of(after) in ("part-number", "code")):
-        return Label("year", str(read.value), first, last)
-    if before in ("in", "since", "until", "back", "from", "of", "model", "year", "to", "through", "-", "a", "the", "this", "my") or first == 0:
-        return Label("year", str(read.value), first, last)
-    return None
-
-
-def label_measured(
-    tokens: Sequence[Token], lows: Sequence[str], read: NumberRead, unit: UnitRead | None, shop: Shop, masked: bytearray, named: Sequence[Label]
-) -> Label | None:
-    """Names that have the look of measures: "the 5.3 liter V8", "160 cc single", "20 by 25", the "99H" of a tyre."""
-    first, last = read.first, read.last
-    before = named[-1] if named else None
-    if before is not None and before.kind == "tire-size" and before.last == first and read.value <= 160:
-        return Label("tire-size", lows[first], first, unit.last if unit is not None and unit.last == last + 1 else last)
-    if unit is None:
-        if last + 1 < len(lows) and lows[last] in ("by", "x", "×") and not read.has_fraction and (
-            (tokens[last].gap == Gap.GLUED) == (tokens[last + 1].gap == Gap.GLUED)
-        ):
-            other = read_number(tokens, last + 1)
-            if other is not None and not other.part and read_unit(tokens, other.last, other.spoken) is None:
-                end = other.last
-                if end + 1 < len(lows) and lows[end] in ("by", "x", "×") and (third := read_number(tokens, end + 1)) is not None:
-                    end = third.last
-                return Label("dimensions", " ".join(lows[first:end]), first, end)
-        return None
-    if unit.code == "W" and lows[unit.first] == "w" and read.value in (0, 5, 10, 15, 20, 25) and not read.spoken and (
-        {"oil", "fork", "atf", "lube"} & set(lows[max(0, first - 3) : unit.last + 3])
-    ):
-        return Label("grade", f"{_plain(read.value)}W", first, unit.last)
-    if unit.code in ("l", "ml") and not read.has_fraction:
-        end = shop.lists["engine-after"].starts_at(lows, unit.last)
-        size = read.value if unit.code == "l" else read.value / 1000
-        if not Fraction(1, 50) <= size <= 16:
-            return None
-        if end > 0 and (unit.code == "l" or lows[unit.first] in ("cc", "ccs", "c")):
-            return Label("engine", f"{_plain(read.value)} {'L' if unit.code == 'l' else 'cc'}", first, unit.last)
-        close = before is not None and before.kind in ("year", "model", "make") and first - before.last <= 3
-        if unit.code == "l" and size <= 9 and (close or any(masked[max(0, first - 3) : first]) or _names_vehicle(lows, first, shop)):
-            return Label("engine", f"{_plain(read.value)} L", first, unit.last)
-    return None
-
-
-def _names_vehicle(lows: Sequence[str], first: int, shop: Shop) -> bool:
-    """Whether a make, a model or the word "engine" stands within the three words before."""
-    return any(w in shop.models or w in ("engine", "motor") for w in lows[max(0, first - 3) : first])
-
-
-def _plain(value: Fraction) -> str:
+def plain(value: Fraction) -> str:
     return str(value.numerator) if value.denominator == 1 else f"{float(value):g}"

@@ -50,8 +50,12 @@ def label_measure(label: Label, tokens: Sequence[Token], narrative: str) -> Meas
         return None
     span = (label.first, label.last)
     return Measure(
-        low=float(values[0]), high=float(values[1]), unit=unit, text=words_of(tokens, narrative, span),
-        si=to_si(*values, unit), evidence=(evidence_of(tokens, narrative, span),),
+        low=float(values[0]),
+        high=float(values[1]),
+        unit=unit,
+        text=words_of(tokens, narrative, span),
+        si=to_si(*values, unit),
+        evidence=(evidence_of(tokens, narrative, span),),
     )
 
 

@@ -10,7 +10,29 @@ from narrate.read.mentions.talk import Point, Talk
 
 REACH_BEFORE, REACH_AFTER = 14, 7
 COPULAS = frozenset(
-    ("at", "is", "are", "was", "were", "to", "reads", "read", "measured", "measures", "=", ":", "@", "showed", "shows", "sat", "be", "being", "tests", "got", "says")
+    (
+        "at",
+        "is",
+        "are",
+        "was",
+        "were",
+        "to",
+        "reads",
+        "read",
+        "measured",
+        "measures",
+        "=",
+        ":",
+        "@",
+        "showed",
+        "shows",
+        "sat",
+        "be",
+        "being",
+        "tests",
+        "got",
+        "says",
+    )
 )
 _OF = frozenset(("on", "in", "at", "of", "across", "through", "between", "from", "for", "by", "with"))
 
@@ -38,7 +60,7 @@ def strange_words(talk: Talk, first: int, last: int, things: bool = False) -> in
 
 
 def point_before(talk: Talk, one: Found, edge: int) -> Point | None:
-    """The subject named last before the value. A place of it may stand between ("drop on the positive cable was ...")."""
+    """The subject named last before the value. Its place may stand between ("drop on the positive cable was ...")."""
     best: Point | None = None
     at = bisect_right(talk.points, one.first, key=lambda p: p.first) - 1
     copula = talk.low(edge - 1) in COPULAS

@@ -6,12 +6,15 @@ from collections.abc import Sequence
 
 from narrate.core.handoffs import Hit, Label, Quantity, Token
 from narrate.core.lexicon.lexicon import Lexicon
+from narrate.read.mentions.compounds import join_compounds, join_decimals, split_counts, split_lists
 from narrate.read.mentions.corrections import correct
 from narrate.read.mentions.counts import count_marked, count_things
 from narrate.read.mentions.elided import settle_retracted, supply_units
-from narrate.read.mentions.found import Found, scan
-from narrate.read.mentions.ranges import join_compounds, join_decimals, join_ranges, mark_limits, split_counts, split_lists
+from narrate.read.mentions.found import Found
+from narrate.read.mentions.limits import mark_limits
+from narrate.read.mentions.ranges import join_ranges
 from narrate.read.mentions.ratings import take_cranking, take_ratings
+from narrate.read.mentions.scan import scan
 from narrate.read.mentions.senses import settle_senses, share_units
 from narrate.read.mentions.shop import shop_of
 from narrate.read.mentions.sizes import take_drives
@@ -76,5 +79,14 @@ def _alive(found: list[Found]) -> list[Found]:
 
 def _quantity(one: Found) -> Quantity:
     return Quantity(
-        one.low, one.high, one.unit, one.first, one.last, one.approximate, one.bound, one.elided, one.retracted, one.replaced
+        one.low,
+        one.high,
+        one.unit,
+        one.first,
+        one.last,
+        one.approximate,
+        one.bound,
+        one.elided,
+        one.retracted,
+        one.replaced,
     )

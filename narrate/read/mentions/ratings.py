@@ -36,13 +36,21 @@ def plain(value: Fraction) -> str:
 
 def _nominal(talk: Talk, one: Found, before: Found | None) -> bool:
     """A container's own size behind its count: "two 12-ounce cans"."""
-    if one.container or before is None or before.gone or before.said and not before.counted or before.last != one.first:
+    if (
+        one.container
+        or before is None
+        or before.gone
+        or (before.said and not before.counted)
+        or before.last != one.first
+    ):
         return False
     end = talk.shop.lists["can-words"].starts_at(talk.lows, one.last)
     if end < 0 or not (before.low.denominator == 1 and before.low < 60):
         return False
     word = talk.lows[one.last]
-    before.unit = "can" if word in ("can", "cans") else ("bottle" if word in ("bottle", "bottles", "jug", "jugs") else "each")
+    before.unit = (
+        "can" if word in ("can", "cans") else ("bottle" if word in ("bottle", "bottles", "jug", "jugs") else "each")
+    )
     before.said, before.last = True, max(before.last, before.end)
     return True
 
@@ -55,7 +63,13 @@ def _rated(talk: Talk, one: Found) -> bool:
             continue
         if not rating.nouns and not rating.before:
             return True  # a unit that only ratings have
-        if one.unit == "V" and one.number.spoken and talk.low(one.last - 1) == "volt" and one.low > 1 and not one.number.decimals:
+        if (
+            one.unit == "V"
+            and one.number.spoken
+            and talk.low(one.last - 1) == "volt"
+            and one.low > 1
+            and not one.number.decimals
+        ):
             return True  # "a twelve volt ...": the singular makes a name of it
         if rated.values and one.low not in rated.values:
             continue
@@ -77,7 +91,7 @@ def _rated(talk: Talk, one: Found) -> bool:
 
 
 def take_cranking(talk: Talk, found: list[Found]) -> list[Label]:
-    """"650 CCA" is a rating, unless it was measured: "412 CCA measured", "tested at 480 CCA"."""
+    """ "650 CCA" is a rating, unless it was measured: "412 CCA measured", "tested at 480 CCA"."""
     out: list[Label] = []
     measured = talk.shop.lists["measured"]
     for n, one in enumerate(found):
@@ -98,19 +112,32 @@ def take_cranking(talk: Talk, found: list[Found]) -> list[Label]:
         if end < 0 and talk.shop.lists["cranking-amps"].ends_at(talk.lows, one.first) >= 0:
             end, before = one.last, one.first
         if end < 0 and any(
-            talk.shop.lists["cranking-amps"].ends_at(talk.lows, one.first - back) >= 0 and talk.lows[one.first - 1] in measured.words for back in (1, 2)
+            talk.shop.lists["cranking-amps"].ends_at(talk.lows, one.first - back) >= 0
+            and talk.lows[one.first - 1] in measured.words
+            for back in (1, 2)
         ):
             end, before = one.last, one.first
         if end < 0:
             continue
         first = found[n - 1] if n else None
-        if first is not None and not first.gone and not first.said and talk.lows[first.last : one.first] in (["out", "of"], ["of"], ["out", "of", "a"], ["against"], ["/"]) and first.low >= 50:
+        if (
+            first is not None
+            and not first.gone
+            and not first.said
+            and talk.lows[first.last : one.first] in (["out", "of"], ["of"], ["out", "of", "a"], ["against"], ["/"])
+            and first.low >= 50
+        ):
             first.unit, first.said = "A", True  # "six ten out of six fifty cold cranking"
             out.append(Label("rating", f"{plain(one.low)} A", one.first, end))
             one.gone = True
             continue
         nxt = found[n + 1] if n + 1 < len(found) else None
-        if nxt is not None and not nxt.said and talk.lows[end : nxt.first] in (["of"], ["out", "of"], ["out", "of", "a"], ["against"]) and nxt.low >= one.low * Fraction(3, 10):
+        if (
+            nxt is not None
+            and not nxt.said
+            and talk.lows[end : nxt.first] in (["of"], ["out", "of"], ["out", "of", "a"], ["against"])
+            and nxt.low >= one.low * Fraction(3, 10)
+        ):
             one.unit, one.said = "A", True  # "CCA tested 480 of 650"
             out.append(Label("rating", f"{plain(nxt.low)} A", nxt.first, nxt.last))
             nxt.gone = True

@@ -9,14 +9,38 @@ from fractions import Fraction
 
 from narrate.core.lexicon.units import Ambiguous
 from narrate.read.mentions.found import Found
-from narrate.read.mentions.ranges import take_unit
+from narrate.read.mentions.pairs import take_unit
 from narrate.read.mentions.shop import Meaning, ambiguous_key
 from narrate.read.mentions.talk import Talk
 
 REACH = 14
 CARRY = 45  # tokens over which the last meaning of the same word holds
 _TURNS = frozenset(("plus", "another", "then", "additional", "+", "further", "more", "turn", "turned"))
-_BREAKS = frozenset((",", ";", ".", "and", "then", "but", "with", "so", "before", "after", "while", "when", "plus", ":", "lugs", "-", "–", "because", "which", "that", "the"))
+_BREAKS = frozenset(
+    (
+        ",",
+        ";",
+        ".",
+        "and",
+        "then",
+        "but",
+        "with",
+        "so",
+        "before",
+        "after",
+        "while",
+        "when",
+        "plus",
+        ":",
+        "lugs",
+        "-",
+        "–",
+        "because",
+        "which",
+        "that",
+        "the",
+    )
+)
 
 
 def settle_senses(talk: Talk, found: list[Found]) -> None:
@@ -68,7 +92,9 @@ def _decide(talk: Talk, one: Found, key: str, previous: Found | None) -> str:
 
 
 def _in_range(meaning: Meaning, one: Found) -> bool:
-    return (meaning.low is None or abs(one.low) >= meaning.low) and (meaning.high is None or abs(one.high) <= meaning.high)
+    return (meaning.low is None or abs(one.low) >= meaning.low) and (
+        meaning.high is None or abs(one.high) <= meaning.high
+    )
 
 
 def _nearest(talk: Talk, one: Found, meaning: Meaning) -> float | None:
@@ -103,7 +129,7 @@ def _nearest(talk: Talk, one: Found, meaning: Meaning) -> float | None:
 
 
 def _by_fluid(talk: Talk, one: Found, scores: dict[str, float]) -> None:
-    for fluid in talk.fluids:
+    for fluid in talk.fluids_near(one.first, one.last, REACH):
         unit = fluid.id[1:] if fluid.id[0] == "=" else talk.shop.ounces.get(fluid.id)
         if unit is None:
             continue
@@ -114,7 +140,12 @@ def _by_fluid(talk: Talk, one: Found, scores: dict[str, float]) -> None:
             if between[:1] == ["of"] or not between:
                 distance -= 2.0
         elif fluid.last <= one.first:
-            distance = one.first - fluid.last + 0.5 + sum(w in (",", "and", "then", "but") for w in talk.lows[fluid.last : one.first])
+            distance = (
+                one.first
+                - fluid.last
+                + 0.5
+                + sum(w in (",", "and", "then", "but") for w in talk.lows[fluid.last : one.first])
+            )
         else:
             continue
         if distance <= REACH and abs(talk.segment[one.first] - talk.segment[fluid.first]) <= 1:
@@ -122,22 +153,35 @@ def _by_fluid(talk: Talk, one: Found, scores: dict[str, float]) -> None:
 
 
 def share_units(talk: Talk, found: list[Found]) -> None:
-    """"six, seven and five thirty-seconds", "20 and 8 mm": in a list the last unit is everybody's."""
+    """ "six, seven and five thirty-seconds", "20 and 8 mm": in a list the last unit is everybody's."""
     alive = [f for f in found if not f.gone]
     for k in range(len(alive) - 2, -1, -1):
         one, other = alive[k], alive[k + 1]
         if one.said or one.counted or not other.said or other.container or one.retracted or other.number.article:
             continue
         link = [w for w in talk.lows[one.last : other.first] if w not in ("um", "uh", "a", "an")]
-        if not link and one.end == other.first and one.number.spoken and k + 2 < len(alive) + 1 and other.elided and other.said:
+        if (
+            not link
+            and one.end == other.first
+            and one.number.spoken
+            and k + 2 < len(alive) + 1
+            and other.elided
+            and other.said
+        ):
             link = [","]  # "thirty fifty and seventy"
         if not link or len(link) > 4 or talk.shop.lists["share-link"].starts_at(link, 0) != len(link):
             continue
-        if other.unit in ("each", "set", "pair", "h", "min", "s", "d", "%") or one.number.has_fraction != other.number.has_fraction and (
-            other.number.denominator != 32
+        if other.unit in ("each", "set", "pair", "h", "min", "s", "d", "%") or (
+            one.number.has_fraction != other.number.has_fraction and (other.number.denominator != 32)
         ):
             continue
-        if other.number.denominator == 32 and not one.number.has_fraction and one.low.denominator == 1 and one.low < 32 and other.unit == "":
+        if (
+            other.number.denominator == 32
+            and not one.number.has_fraction
+            and one.low.denominator == 1
+            and one.low < 32
+            and other.unit == ""
+        ):
             continue
         if "then" in link and other.unit == "deg":
             continue  # staged: foot pounds, then degrees

@@ -144,9 +144,19 @@ def _build(lexicon: Lexicon) -> Shop:
         if span is not None:
             ranges[subject.id] = span
     things = lexicon.things
-    rules = [Rule(r, PhraseSet(r.before), PhraseSet(r.after), _limit(r.least, 0.0), _limit(r.most, INFINITE)) for r in numbers.labels]
+    rules = [
+        Rule(r, PhraseSet(r.before), PhraseSet(r.after), _limit(r.least, 0.0), _limit(r.most, INFINITE))
+        for r in numbers.labels
+    ]
     frames = [
-        Framing(f, PhraseSet(f.before), PhraseSet(f.after), frozenset(f.near), _limit(f.least, -INFINITE), _limit(f.most, INFINITE))
+        Framing(
+            f,
+            PhraseSet(f.before),
+            PhraseSet(f.after),
+            frozenset(f.near),
+            _limit(f.least, -INFINITE),
+            _limit(f.most, INFINITE),
+        )
         for f in numbers.frames
     ]
     return Shop(
@@ -154,7 +164,8 @@ def _build(lexicon: Lexicon) -> Shop:
         rules_before=_by_word(rules, before=True),
         rules_after=_by_word(rules, before=False),
         ratings=tuple(
-            Rated(r, PhraseSet(r.nouns), PhraseSet(r.before), frozenset(exact(v) for v in r.values)) for r in numbers.ratings
+            Rated(r, PhraseSet(r.nouns), PhraseSet(r.before), frozenset(exact(v) for v in r.values))
+            for r in numbers.ratings
         ),
         frames_before=_by_word(frames, before=True),
         frames_after=_by_word(frames, before=False),
@@ -171,10 +182,18 @@ def _build(lexicon: Lexicon) -> Shop:
         by_thing={k: tuple(v) for k, v in by_thing.items()},
         models=_models(lexicon),
         meter_words=frozenset(
-            phrase.split()[-1] for one in numbers.lists if one.id in ("odometer-after", "hours-after") for phrase in one.say
-        ) - {"it"},
+            phrase.split()[-1]
+            for one in numbers.lists
+            if one.id in ("odometer-after", "hours-after")
+            for phrase in one.say
+        )
+        - {"it"},
         thing_kinds={t.id: t.kind for t in things.values()},
-        ounces={t.id: "oz" if getattr(t, "ounce", "volume") == "mass" else "floz" for t in things.values() if t.kind == "fluid"},
+        ounces={
+            t.id: "oz" if getattr(t, "ounce", "volume") == "mass" else "floz"
+            for t in things.values()
+            if t.kind == "fluid"
+        },
     )
 
 
@@ -190,7 +209,7 @@ def _models(lexicon: Lexicon) -> frozenset[str]:
 
 
 def plausible(subject: Subject) -> Range | None:
-    """"5..31 inHg" as a range; None where the subject has none or it cannot be read."""
+    """ "5..31 inHg" as a range; None where the subject has none or it cannot be read."""
     text = subject.plausible
     if not text:
         return None

@@ -9,7 +9,6 @@ from narrate.read.mentions.found import Found
 from narrate.read.mentions.ratings import plain
 from narrate.read.mentions.talk import Talk
 
-
 _DRIVES = frozenset((Fraction(1, 4), Fraction(3, 8), Fraction(1, 2), Fraction(3, 4), Fraction(1)))
 
 
@@ -22,9 +21,18 @@ def take_drives(talk: Talk, found: list[Found]) -> list[Label]:
         if one.said and one.unit != "in":
             continue
         end = talk.shop.lists["drive-words"].starts_at(talk.lows, one.last)
-        if end < 0 and out and one.first - out[-1].last <= 8 and one.low in _DRIVES and one.said and not talk.low(one.last).endswith("s"):
+        if (
+            end < 0
+            and out
+            and one.first - out[-1].last <= 8
+            and one.low in _DRIVES
+            and one.said
+            and not talk.low(one.last).endswith("s")
+        ):
             end = one.last  # "three eighths drive, don't bother with half inch"
-        if end > 0 and not (talk.low(one.last) == "drive" and talk.low(one.last + 1) in ("belt", "shaft", "axle", "plate", "pulley")):
+        if end > 0 and not (
+            talk.low(one.last) == "drive" and talk.low(one.last + 1) in ("belt", "shaft", "axle", "plate", "pulley")
+        ):
             out.append(Label("drive", f"{plain(one.low)} in", one.first, max(one.last, min(end, one.last + 1))))
             one.gone = True
     return out

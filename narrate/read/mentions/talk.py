@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -67,7 +68,10 @@ class Talk:
         """Refrigerants and grades of oil that were told by their figures stand for fluids."""
         for label in labels:
             if label.kind in ("refrigerant", "grade"):
-                self.fluids.append(Hit("fluid", f"={'oz' if label.kind == 'refrigerant' else 'floz'}", label.first, label.last))
+                self.fluids.append(
+                    Hit("fluid", f"={'oz' if label.kind == 'refrigerant' else 'floz'}", label.first, label.last)
+                )
+        self.fluids.sort(key=lambda h: h.first)
 
     def add_headings(self, headings: Sequence[UnitRead]) -> None:
         """Unit words that stood without a number tell the unit of bare numbers behind them ("mm: LF 7 RF 7")."""
@@ -76,6 +80,12 @@ class Talk:
                 self.points.append(Point(unit.first, unit.last, unit.code, "", None, True))
         if headings:
             self.points.sort(key=lambda p: (p.first, -p.last, not p.named))
+
+    def fluids_near(self, first: int, last: int, reach: int) -> Sequence[Hit]:
+        """The fluids named within `reach` tokens of a place."""
+        start = bisect_left(self.fluids, first - reach - 8, key=lambda h: h.first)
+        end = bisect_left(self.fluids, last + reach + 1, key=lambda h: h.first)
+        return self.fluids[start:end]
 
     def mark_values(self, found: Sequence[Found]) -> None:
         """Let the words of values be known for what they are when the words between values are weighed."""
@@ -100,7 +110,9 @@ def _segments(tokens: Sequence[Token], lows: Sequence[str]) -> list[int]:
         if token.gap >= Gap.LINE and k:
             number += 1
         elif k and lows[k - 1] in _STOPS and token.gap != Gap.GLUED:
-            ends = lows[k - 1] != "." or (token.text[:1].isupper() and not (k > 1 and len(lows[k - 2]) < 3 and lows[k - 2] != "up"))
+            ends = lows[k - 1] != "." or (
+                token.text[:1].isupper() and not (k > 1 and len(lows[k - 2]) < 3 and lows[k - 2] != "up")
+            )
             if ends and k < size:
                 number += 1
         out.append(number)

@@ -77,8 +77,8 @@ def read_unit(
     """The longest unit word that begins at token `k`, behind a number that was `spoken` or written.
 
     A full stop or a hyphen inside a unit ("ft. lbs", "in-lb") is skipped. A letter that is a word too counts only
-    straight behind figures, in capitals, or where nothing else makes sense of it. `small`: the number is a whole one below
-    five, which counts rather than measures; `big`: it is too large for a length.
+    straight behind figures, in capitals, or where nothing else makes sense of it. `small`: the number is a whole one
+    below five, which counts rather than measures; `big`: it is too large for a length.
     """
     node: dict[str, Any] = _trie()
     best: tuple[_Meaning, int] | None = None
@@ -89,7 +89,13 @@ def read_unit(
             break
         below = node.get(token.low)
         if below is None:
-            if token.low in _DOTS and token.gap == Gap.GLUED and k > first and k + 1 < size and tokens[k + 1].low in node:
+            if (
+                token.low in _DOTS
+                and token.gap == Gap.GLUED
+                and k > first
+                and k + 1 < size
+                and tokens[k + 1].low in node
+            ):
                 k += 1
                 continue
             break
@@ -104,7 +110,9 @@ def read_unit(
     return UnitRead(meaning.code, meaning.choice, first, last, meaning.article, meaning.container)
 
 
-def _loose_fits(tokens: Sequence[Token], first: int, last: int, spoken: bool, decimal: bool, small: bool, big: bool) -> bool:
+def _loose_fits(
+    tokens: Sequence[Token], first: int, last: int, spoken: bool, decimal: bool, small: bool, big: bool
+) -> bool:
     token = tokens[first]
     after = tokens[last] if last < len(tokens) and tokens[last].gap < Gap.LINE else None
     follows = after.low if after is not None else ""
@@ -124,7 +132,7 @@ def _loose_fits(tokens: Sequence[Token], first: int, last: int, spoken: bool, de
 
 
 def _is_inch(token: Token, follows: str, spoken: bool, decimal: bool) -> bool:
-    """"2 in." is a length, "left 4 in the box" is none."""
+    """ "2 in." is a length, "left 4 in the box" is none."""
     if spoken:
         return False
     if follows in _list("not-after-inch"):

@@ -1,0 +1,121 @@
+"""Values written as one word: "35#", "500µm", "20-25psi", "6/32nds", "12mm-14mm", "30±2", "30ish"."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from fractions import Fraction
+from functools import lru_cache
+
+from narrate.core.handoffs import Token
+from narrate.core.tokens import split_words
+from narrate.hear.speech.number_words import figure
+from narrate.hear.speech.numbers import NumberRead
+from narrate.read.mentions.found import Found
+from narrate.read.mentions.shop import Shop
+from narrate.read.mentions.unit_behind import unit_behind
+from narrate.read.mentions.unit_words import UnitRead, read_unit
+
+_LEAD = re.compile(r"(\d{1,3}(?:,\d{3})+(?:\.\d+)?|\d+/\d+|\d*\.\d+|\d+[½¼¾⅛⅜⅝⅞]?)")
+_ISH = re.compile(r"(\d{1,5}(?:\.\d{1,3})?)ish")
+
+
+def read_ish(tokens: Sequence[Token], lows: Sequence[str], i: int, shop: Shop) -> Found | None:
+    """ "30ish psi": written as one word."""
+    found = _ISH.fullmatch(lows[i])
+    if found is None:
+        return None
+    value = Fraction(found[1])
+    read = NumberRead(value, i, i + 1, False, (), "", 0, len(found[1].partition(".")[2]))
+    one = Found(value, value, i, i + 1, i + 1, read, approximate=True)
+    unit = unit_behind(tokens, lows, read, shop)
+    if unit is not None:
+        one.take(unit)
+    return one
+
+
+def composite(tokens: Sequence[Token], i: int) -> Found | None:
+    """A value that was written as one word: "35#", "500µm", "20-25psi", "6/32nds", "12mm-14mm", "30±2"."""
+    low = tokens[i].low
+    if low[-1].isdigit() and "±" not in low:
+        return None
+    parts = _composite(low)
+    if parts is None:
+        return None
+    first, second, unit_text, tolerance = parts
+    low_value = figure(first)
+    if low_value is None:
+        return None
+    value = low_value.value
+    number = NumberRead(
+        value,
+        i,
+        i + 1,
+        False,
+        (),
+        low_value.digits,
+        low_value.denominator,
+        low_value.decimals,
+        low_value.denominator > 0,
+    )
+    one = Found(value, value, i, i + 1, i + 1, number)
+    if second:
+        other = figure(second)
+        if other is None or other.value <= value:
+            return None
+        one.high, one.ranged = other.value, True
+    if tolerance:
+        give = figure(tolerance)
+        if give is None:
+            return None
+        one.low, one.high, one.ranged = value - give.value, value + give.value, True
+    if unit_text:
+        unit = _unit_of(unit_text)
+        if unit is None:
+            return None
+        one.take(unit)
+        one.last = i + 1
+        if low_value.denominator == 32 and unit.code == "32nds":
+            one.low, one.high = one.low * 32, one.high * 32
+    elif not tolerance:
+        return None
+    return one
+
+
+@lru_cache(maxsize=4096)
+def _composite(low: str) -> tuple[str, str, str, str] | None:
+    """First figure, second figure of a range, unit, tolerance; None where the word is made otherwise."""
+    if len(low) > 24:
+        return None
+    lead = _LEAD.match(low)
+    if lead is None:
+        return None
+    rest = low[lead.end() :]
+    if not rest:
+        return None
+    if rest[0] == "±":
+        more = _LEAD.match(rest[1:])
+        return (lead[1], "", rest[1 + more.end() :], more[1]) if more else None
+    cut = rest.find("-")
+    if cut >= 0:
+        more = _LEAD.match(rest[cut + 1 :])
+        if more is None:
+            return None
+        unit_one, unit_two = rest[:cut], rest[cut + 1 + more.end() :]
+        if unit_one and unit_one != unit_two:
+            return None
+        return lead[1], more[1], unit_two, ""
+    return lead[1], "", rest.lstrip("-"), ""
+
+
+@lru_cache(maxsize=1024)
+def _unit_of(text: str) -> UnitRead | None:
+    """The unit that a bare string spells in full."""
+    text = text.replace("µ", "u") if text not in ("µ",) else text
+    if text == "um":
+        text = "micron"
+    if text == "nds":
+        text = "32nds"
+    tokens = split_words(f"1 {text}")
+    unit = read_unit(tokens, 1, False)
+    return unit if unit is not None and unit.last == len(tokens) and len(text) > 0 else None
