@@ -32,18 +32,17 @@ def read_measures(text: str, trade: str | None = None) -> list[records.Measure]:
     in `evidence` count in `text` as given (less control characters).
     """
     from narrate.hear.intake import take_text
-    from narrate.read.mentions.measures import to_measure
+    from narrate.read.mentions.identity import find_identity
+    from narrate.read.mentions.measures import all_measures
+    from narrate.read.mentions.quantities import find_quantities
 
     passage = take_text(text)
     tokens = split_words(passage)
     lexicon = load_trade(trade or tell_trade(tokens))
-    hits, _, quantities, _ = read_words(tokens, lexicon, None)
-    quote = Evidencer(passage)
-    return [
-        to_measure(q, tokens, passage.narrative, quote([(tokens[q.first].start, tokens[q.last - 1].end)]))
-        for q in quantities
-        if q.unit
-    ]
+    named = find_identity(tokens, lexicon, None)[1]
+    masked = [(label.first, label.last) for label in named if label.kind not in ("odometer", "engine-hours")]
+    quantities, labels = find_quantities(tokens, lexicon.find(tokens), lexicon, masked)
+    return list(all_measures(quantities, labels, tokens, passage.narrative))
 
 
 def compile_notes(
