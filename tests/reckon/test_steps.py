@@ -167,3 +167,42 @@ def test_what_something_else_answers_is_not_asked() -> None:
     hits, answered = tell_jobs(facts, RULES), {"hold": "the shop's gauge log"}
     _, gaps, _ = check_jobs(facts, hits, RULES, quoted(facts.narrative), answered)
     assert not [g for g in gaps if g.step.startswith("hold")]
+
+
+PUMPED = book({"jobs": [{**JOB, "steps": [
+    {"id": "pump", "label": "time on the pump", "level": "must", "ask": "How long?", "met_by": [
+        {"reading": "duration", "not_with": ["(closed|shut) it", "hold"]}]}]}]})
+
+
+@pytest.mark.parametrize(
+    ("clause", "value", "state"),
+    [
+        ("pumped for 40 minutes then shut it", "40 minutes", "recorded"),
+        ("shut it and waited 10 minutes", "10 minutes", "not recorded"),
+        ("a 10 minute hold", "10 minute", "not recorded"),
+    ],
+)
+def test_words_beside_a_number_say_what_it_is_not(clause: str, value: str, state: str) -> None:
+    told = fitted(clause).read("duration", None, 10, "min", value)
+    assert states(told.done(), PUMPED) == {"pump": state}
+
+
+def test_what_the_customer_says_was_done_by_nobody() -> None:
+    told = fitted("says the needle did not move").noted("complaint", "the needle did not move")
+    assert states(told.done())["hold"] == "not recorded"
+
+
+READINGS = book({"jobs": [{**JOB, "steps": [
+    {"id": "low", "label": "low side after", "level": "must", "ask": "What was it?", "met_by": [
+        {"reading": "pressure", "later_than": "swap"}]}, SWAP]}]})
+
+
+@pytest.mark.parametrize(("before", "state"), [(True, "not recorded"), (False, "recorded")])
+def test_a_reading_may_have_to_come_later(before: bool, state: str) -> None:
+    clauses = ("it read 30 psi", "fitted a new compressor") if before else ("fitted a new compressor", "it read 30 psi")
+    told = Telling(*clauses).part("compressor", "compressor").read("pressure", None, 30, "psi", "30 psi")
+    assert states(told.done(), READINGS)["low"] == state
+
+
+def test_nothing_told_as_a_plan_meets_a_condition() -> None:
+    assert states(fitted(("wheel off tomorrow", "planned")).done())["nuts"] == "not applicable"

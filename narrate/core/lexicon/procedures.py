@@ -92,7 +92,7 @@ class Clue(Entry):
     state: Literal["done", "any"] = "done"
     later_than: Ids = ()  # only what is told after the first words of these steps; where they are not told, anything
     lately: bool = False  # an act with no object of its own may be on what was named a little before
-    not_with: Clues = ()  # not where one of these stands in the same clause
+    not_with: Clues = ()  # not where one of these stands in the same clause, shortly before it or hard upon it
     times: int = Field(default=1, ge=1, le=20)
 
     @model_validator(mode="after")

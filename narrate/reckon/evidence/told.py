@@ -12,6 +12,8 @@ from narrate.core.handoffs import Act, Facts, Fitted, Measured, Moved, Quantity,
 from narrate.core.records import State
 from narrate.reckon.evidence.book import RuleBook
 
+COMPLAINT = 160  # characters: what a customer said is short, and in speech nothing marks where it ends
+
 
 @dataclass(frozen=True, slots=True)
 class Proof:
@@ -108,7 +110,8 @@ class Told:
     @cached_property
     def complained(self) -> tuple[tuple[int, int], ...]:
         """The places that hold the customer's own words, in order: "starts hard" there is no start that was made."""
-        return outermost(Proof(n.spans) for n in self.facts.noted if n.kind == "complaint")
+        said = [span for n in self.facts.noted if n.kind == "complaint" for span in n.spans]
+        return outermost([Proof(tuple((start, min(end, start + COMPLAINT)) for start, end in said))])
 
     def is_complaint(self, place: tuple[int, int]) -> bool:
         """Whether words stand within what the customer said."""

@@ -12,6 +12,7 @@ from narrate.core.tokens import split_words
 from narrate.reckon.evidence.told import Proof, Told
 
 NEAR = 150  # characters: about two spoken clauses; what lies farther apart is not said together
+_SHORTLY, _HARD_UPON = 60, 4  # characters: "shut it off, twenty minutes later"; "a twenty minute hold"
 _LONGEST_NAME = 8  # words
 LATELY = 250  # characters: how far back a number without a name of its own may reach for one
 _NOTHING = Proof(())
@@ -64,8 +65,8 @@ class Weigher:
         if axle and self.axle and clue.kind in ("act", "part", "reading"):
             found = [p for p in found if not self._other_axle(p)]
         if clue.not_with and found:
-            barred = {p.clause for p in self.proofs(clue.not_with, None)}
-            found = [p for p in found if p.clause not in barred]
+            bars = self.proofs(clue.not_with, None)
+            found = [p for p in found if not any(_bars(bar, p) for bar in bars)]
         if clue.later_than and self._step_proofs:
             earlier = [p.start for step in clue.later_than for p in self._step_proofs(step) if p.spans]
             found = [p for p in found if not earlier or p.start > min(earlier)]
@@ -263,6 +264,12 @@ def _runs(words: str) -> frozenset[tuple[str, ...]]:
     keys = [t.key for t in split_words(words)]
     ends = ((i, j) for i in range(len(keys)) for j in range(i + 1, min(len(keys), i + _LONGEST_NAME) + 1))
     return frozenset(tuple(keys[i:j]) for i, j in ends)
+
+
+def _bars(bar: Proof, proof: Proof) -> bool:
+    """Whether some words belong to a proof: said in its clause, shortly before it or hard upon it."""
+    (start, end), before = proof.spans[0] if proof.spans else (0, 0), bar.end
+    return bar.clause == proof.clause and (start - _SHORTLY <= before <= start or -1 <= bar.start - end <= _HARD_UPON)
 
 
 def _apart(a: Proof, b: Proof) -> int:
