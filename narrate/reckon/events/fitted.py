@@ -9,7 +9,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from narrate.core.handoffs import Fitted, Gap, Hit
+from narrate.core.lexicon.match import key_of
+from narrate.core.lexicon.schema import Fluid, Thing
 from narrate.core.records import State
+from narrate.core.units import scale
 from narrate.reckon.events.counted import narrower, quantity_of
 from narrate.reckon.events.governing import governing_verb, is_fitting, keeps
 from narrate.reckon.events.placed import number_parts, on_one_axle, only_side
@@ -37,6 +40,8 @@ def fit_parts(words: Words, mentions: Sequence[Mention], complaint: frozenset[in
         if mention.clause in complaint:
             continue
         thing = words.lexicon.things[mention.thing]
+        if thing.kind == "fluid":
+            out += _by_the_tube(words, mention)
         if thing.kind in _NEVER or thing.kind not in FITTABLE:
             continue
         state = _fitted_state(words, mentions, i)
@@ -50,7 +55,7 @@ def fit_parts(words: Words, mentions: Sequence[Mention], complaint: frozenset[in
             spans.append(words.span(named.np_first, named.last))
         out.append(
             Fitted(
-                thing.id, mention.name or thing.name, quantity, unit, mention.position or (named.position if named else None),
+                thing.id, mention.name or _as_called(words, mention, thing), quantity, unit, mention.position or (named.position if named else None),
                 mention.condition, None, state, mention.clause, tuple(spans),
             )
         )
@@ -59,6 +64,31 @@ def fit_parts(words: Words, mentions: Sequence[Mention], complaint: frozenset[in
     out += counted_up(words, mentions, out)
     out.sort(key=lambda f: f.clause)
     return number_parts(words, [only_side(words, one) for one in on_one_axle(words, out)])
+
+
+def _by_the_tube(words: Words, mention: Mention) -> list[Fitted]:
+    """Grease, sealant and cleaner stand as materials where they are counted: "two tubes of grease"."""
+    thing = words.lexicon.things[mention.thing]
+    if not isinstance(thing, Fluid) or thing.moves:
+        return []
+    for quantity in words.quantities:
+        close = 0 <= mention.first - quantity.last <= 2 and not quantity.retracted
+        if close and quantity.unit and scale(quantity.unit).unit.container:
+            spans = (words.span(quantity.first, mention.last), words.clause_span(mention.clause))
+            state = words.standing.state[mention.first]
+            return [
+                Fitted(thing.id, thing.name, quantity.low, quantity.unit, None, None, None, state, mention.clause, spans)
+            ]
+    return []
+
+
+def _as_called(words: Words, mention: Mention, thing: Thing) -> str:
+    """The lexicon's name, with the speaker's own word beside it where the two share none."""
+    said = {t.key for t in words.tokens[mention.first : mention.last]}
+    known = {key_of(w) for w in thing.name.replace("-", " ").lower().split()}
+    if mention.pronoun or said & known or any(len(k) > 2 and (k in w or w in k) for k in said for w in known):
+        return thing.name
+    return f"{thing.name} ({words.text(mention.first, mention.last)})"
 
 
 def _fitted_state(words: Words, mentions: Sequence[Mention], i: int) -> State | None:
@@ -144,12 +174,15 @@ def _listed(words: Words, mentions: Sequence[Mention], i: int) -> bool:
         return False
     sentence = words.clauses[mention.clause].sentence
     firsts = words.sentence_firsts
+    if mention.count is None and mention.clause != firsts[sentence]:
+        return False
     for back in range(_MOST_LISTED):
         if sentence - back not in firsts:
             return False
         clause = words.clauses[firsts[sentence - back]]
         lead = [w for w in words.lows[clause.first : min(clause.first + 4, clause.last)] if w[0].isalnum()]
-        if lead and lead[-1] in _HEADINGS and (words.lows[clause.last - 1] == ":" or words.heading(clause.index)):
+        own = clause.index == mention.clause
+        if not own and 0 < len(lead) <= 2 and lead[-1] in _HEADINGS and (words.lows[clause.last - 1] == ":" or words.heading(clause.index)):
             return True
         bulleted = words.lows[clause.first] in words.lexicon.word_sets["bullet"] or back == 0
         if not bulleted or words.tokens[clause.first].gap >= Gap.PARAGRAPH:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from narrate.core.handoffs import Hit, Measured, Quantity, Sized
-from narrate.core.units import dimension
+from narrate.core.units import dimension, scale
 from narrate.reckon.events.fitted import worse
 from narrate.reckon.events.moved import is_amount
 from narrate.reckon.events.things import Mention
@@ -23,6 +23,7 @@ _LENGTHS = frozenset(("thickness", "length", "clearance"))
 _OF_PARTS = frozenset(("torque", "resistance", "voltage", "current", "thickness", "length", "clearance", "angle", "count-turns"))
 _MOST_LEAD = 150  # characters
 _COPULA = frozenset(("is", "are", "was", "were", "takes", "take", "a", "an", "it's", "that's", "those", "they're", "used", "both"))
+_READ_AT = frozenset(("at", "on", "reads", "read", "measured", "measures", "to"))
 _SIZED = frozenset(("fastener", "tool"))
 
 
@@ -47,6 +48,8 @@ def measure_values(
     for quantity in words.quantities:
         k = words.clause_of[quantity.first]
         if quantity.retracted or not quantity.unit or quantity.unit in COUNTS or k in complaint:
+            continue
+        if scale(quantity.unit).unit.container and not is_amount(quantity):
             continue
         if (quantity.first, quantity.last) in moved_spans:
             continue
@@ -265,7 +268,13 @@ def _is_size(words: Words, mentions: Sequence[Mention], quantity: Quantity, k: i
     near = _nearest(words, mentions, quantity.first, quantity.last, k, sized=True)
     here = near is not None and near.clause == k
     kind = words.lexicon.things[near.thing].kind if near is not None else ""
-    if here and near is not None and 0 <= near.np_first - quantity.last <= 1 and kind in _SIZED:
+    before = words.lows[quantity.first - 1] if quantity.first else ""
+    after = words.lows[quantity.last] if quantity.last < len(words.lows) else ""
+    if here and near is not None and near.np_first == quantity.last and kind in _SIZED:
+        return True
+    if before in _READ_AT or (after == "of" and quantity.unit in ("in", "cm")):
+        return False
+    if here and near is not None and kind == "tool" and near.last <= quantity.first:
         return True
     if near is not None and words.lexicon.is_a(near.thing, ("friction", "measured")):
         return False
@@ -279,7 +288,6 @@ def _is_size(words: Words, mentions: Sequence[Mention], quantity: Quantity, k: i
         return False
     if here and kind in _SIZED:
         return True
-    before = words.lows[quantity.first - 1] if quantity.first else ""
     if before in _COPULA or (quantity.elided and quantity.unit == "mm"):
         return True
     return here or kind in _SIZED

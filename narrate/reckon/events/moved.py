@@ -203,6 +203,9 @@ def _substance(
             for j in range(after, mention.np_first if mention.np_first >= after else mention.first)
         ):
             return mention.thing, mention
+    held = _joined_to(words, quantity)
+    if held is not None:
+        return held, None
     mapped = _by_verb(words, verb) or _by_unit(words, quantity)
     here = [m for m in fluids if m.clause == k and _carries(words, m)]
     if here:
@@ -222,6 +225,19 @@ def _substance(
     if later is not None:
         return later.thing, later
     return (before[-1].thing, None) if before else (None, None)
+
+
+def _joined_to(words: Words, quantity: Quantity) -> str | None:
+    """"2.1 litres from the gearbox": the fluid that the part behind the amount holds."""
+    for hit in words.thing_hits:
+        if not 1 <= hit.first - quantity.last <= 4 or hit.layer == "fluid":
+            continue
+        between = words.lows[quantity.last : hit.first]
+        if any(w in ("from", "out", "in", "into") for w in between) and all(
+            w in ("from", "out", "of", "in", "into", "the", "that", "its", "back", "each") for w in between
+        ):
+            return held_by(words, hit.id)
+    return None
 
 
 def _carries(words: Words, mention: Mention) -> bool:
