@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -11,17 +11,21 @@ from narrate.core import records
 from narrate.core.findings import NarrateError
 from narrate.core.handoffs import Facts, Hit, Label, Passage, Quantity, Token, UnitUnderWork
 from narrate.core.lexicon.lexicon import Lexicon, load_lexicon
+from narrate.core.settings import Settings
+from narrate.core.spec import SpecFile, check_spec, read_spec
 from narrate.core.tokens import split_words
 from narrate.read.clauses.split import cut_clauses
+from narrate.read.mentions.sides import own_sides
 from narrate.read.status.judge import judge_clauses
 from narrate.read.status.others import name_other_units
 from narrate.read.trade import tell_trade
 from narrate.reckon.events.bind import bind_events
-from narrate.reckon.evidence import RuleBook, Told, build_book
+from narrate.reckon.evidence import RuleBook, Told, build_book, loose_ends, with_levels
 from narrate.reckon.jobs import tell_jobs
 from narrate.reckon.ledgers import Evidencer, write_lines
 from narrate.reckon.reconcile import check_jobs
 from narrate.reckon.reconcile.balances import ask_balances, balance_fluids
+from narrate.reckon.reconcile.by_settings import hold_to_settings
 from narrate.reckon.replies import Added, Replies, join_added, read_replies, settle_replies
 
 
@@ -50,15 +54,16 @@ def compile_notes(
     name: str | None = None,
     dictated_on: date | str | None = None,
     trade: str | None = None,
+    settings: Settings | None = None,
 ) -> records.Sheet:
     """Compile a narrative, or caption text recognised by its content, into a checked job sheet.
 
-    `dictated_on` (a date or ISO text) is what relative dates resolve against; `trade` None is told from the words.
-    The same words and lexicon give the same sheet. Raises NarrateError for input or a call that cannot be used.
+    `dictated_on` (a date or ISO text) is what relative dates resolve against; `trade` None is told from the words;
+    `settings` bring a shop's own words, limits and rules. The same words, lexicon and settings give the same sheet. Raises NarrateError for input or a call that cannot be used.
     """
     from narrate.hear.intake import take_text
 
-    return compile_passage(take_text(text, name), dictated_on, trade)
+    return compile_passage(take_text(text, name), dictated_on, trade, settings=settings)
 
 
 def compile_file(
@@ -66,6 +71,7 @@ def compile_file(
     name: str | None = None,
     dictated_on: date | str | None = None,
     trade: str | None = None,
+    settings: Settings | None = None,
 ) -> records.Sheet:
     """Compile a file of any kind that intake reads. Raises NarrateError naming the file, what is wrong and a remedy."""
     from narrate.hear.intake import take_file
@@ -73,7 +79,14 @@ def compile_file(
     passage = take_file(path)
     if name is not None:
         passage = replace(passage, name=name)
-    return compile_passage(passage, dictated_on, trade)
+    return compile_passage(passage, dictated_on, trade, settings=settings)
+
+
+def spec_of(path: Path, lexicon: Lexicon) -> SpecFile:
+    """A specification file, with every part, fluid and reading that it names known to the lexicon."""
+    spec = read_spec(path)
+    check_spec(path, spec, lexicon)
+    return spec
 
 
 def as_date(day: date | str | None) -> date | None:
@@ -87,22 +100,26 @@ def as_date(day: date | str | None) -> date | None:
 
 
 def read_words(
-    tokens: Sequence[Token], lexicon: Lexicon, day: date | None
+    tokens: Sequence[Token], lexicon: Lexicon, day: date | None, sides: Mapping[str, Sequence[str]] | None = None
 ) -> tuple[tuple[Hit, ...], UnitUnderWork, tuple[Quantity, ...], tuple[Label, ...]]:
     """What is mentioned: phrases of the lexicon, the unit under work, quantities, and what only looks like one."""
     from narrate.read.mentions.identity import find_identity
     from narrate.read.mentions.quantities import find_quantities
 
     hits = lexicon.find(tokens)
+    if sides:
+        hits = own_sides(hits, tokens, lexicon, sides)
     unit, named = find_identity(tokens, lexicon, day)
     quantities, labels = find_quantities(tokens, hits, lexicon, [(label.first, label.last) for label in named])
     return hits, unit, quantities, (*named, *labels)
 
 
-def gather_facts(passage: Passage, lexicon: Lexicon, day: date | None) -> Facts:
+def gather_facts(
+    passage: Passage, lexicon: Lexicon, day: date | None, sides: Mapping[str, Sequence[str]] | None = None
+) -> Facts:
     """The reading stages: tokens, hits, identity, quantities, clauses with their state, and the facts bound from them."""
     tokens = split_words(passage)
-    hits, unit, quantities, labels = read_words(tokens, lexicon, day)
+    hits, unit, quantities, labels = read_words(tokens, lexicon, day, sides)
     cuts = cut_clauses(tokens, hits, lexicon)
     standing = judge_clauses(tokens, cuts, hits, lexicon, name_other_units(tokens, hits, unit, lexicon))
     return bind_events(passage.narrative, tokens, hits, quantities, labels, standing, unit, lexicon)
@@ -113,6 +130,7 @@ def compile_passage(
     dictated_on: date | str | None = None,
     trade: str | None = None,
     added: Sequence[Added] = (),
+    settings: Settings | None = None,
 ) -> records.Sheet:
     """Compile what intake handed on, with the answers and additions that were made to it since.
 
@@ -120,25 +138,29 @@ def compile_passage(
     context of its question, so that a bare "15 minutes" or "no, because ..." is understood.
     """
     day = as_date(dictated_on)
-    lexicon = load_trade(trade or tell_trade(split_words(passage)))
+    settings = settings or Settings()
+    trade = trade or settings.trade or tell_trade(split_words(passage), settings.lexicon)
+    lexicon = load_trade(trade, settings.lexicon)
+    specs = [spec_of(path, lexicon) for path in settings.spec]
+    sides = {side: words for spec in specs for side, words in spec.sides.items()}
     passage, asked = join_added(passage, tuple(added))
     quote = Evidencer(passage)
-    facts = gather_facts(passage, lexicon, day)
-    book = rule_book(lexicon)
+    facts = gather_facts(passage, lexicon, day, sides)
+    book = with_levels(rule_book(lexicon), settings.levels, str(settings.path or "levels"))
     replies = Replies()
     if asked:
         facts, replies = read_replies(
             facts, asked, lexicon, book,
-            lambda text, on: gather_facts(replace(passage, narrative=text, times=(), pauses=()), lexicon, on or day),
+            lambda text, on: gather_facts(replace(passage, narrative=text, times=(), pauses=()), lexicon, on or day, sides),
         )
     told = Told(facts, book)
     hits = tell_jobs(told, book)
-    jobs, gaps, cautions = check_jobs(told, hits, book, quote, replies=replies)
+    jobs, gaps, cautions = check_jobs(told, hits, book, quote, settings.answers, replies)
     balances = balance_fluids(facts, lexicon, quote)
     jobs, gaps, addenda = settle_replies(jobs, (*gaps, *ask_balances(balances)), replies, asked, quote)
     of_job = {(kind, i): hit.id for hit in hits for kind, own in hit.facts.items() for i in own}
     lines = write_lines(facts, lexicon, quote, of_job)
-    return records.Sheet(
+    sheet = records.Sheet(
         source=records.Source(
             name=passage.name, sha256=passage.sha256, kind=passage.kind, words=len(passage.narrative.split()),
             duration_s=passage.duration_s, notices=passage.notices,
@@ -163,6 +185,9 @@ def compile_passage(
         cautions=cautions,
         addenda=addenda,
     )
+    if specs or settings.air_pa is not None:
+        sheet = hold_to_settings(sheet, facts, lexicon, specs, settings, quote)
+    return sheet
 
 
 def _with_book(lexicon: Lexicon) -> None:
@@ -171,6 +196,11 @@ def _with_book(lexicon: Lexicon) -> None:
         lexicon.files.get("procedures", ()), lexicon.files.get("cautions", ()), lexicon.things,
         lexicon.verbs.values(), lexicon.subjects.values(),
     )
+    if len(lexicon.roots) > 1:  # a shop's own folders; of ours “narrate lexicon check” and the tests tell
+        lost = [end.fault(lexicon) for end in loose_ends(lexicon, lexicon.files["book"])]
+        for fault in lost:
+            if not fault.path.is_relative_to(lexicon.roots[0]):
+                raise fault.error()
 
 
 def load_trade(trade: str, more: tuple[Path, ...] = ()) -> Lexicon:

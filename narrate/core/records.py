@@ -159,11 +159,17 @@ class Amount(Record):
     measure: Measure
     state: State
     job: str | None = None
+    verdict: Literal["within", "outside"] | None = None
+    limit: str | None = None
     evidence: tuple[Evidence, ...] = Field(min_length=1)
 
 
 class Reading(Record):
-    """What was measured, set or timed. `verdict` is against a named limit only; null where no limit was given."""
+    """What was measured, set or timed. `verdict` is against a named limit only; null where no limit was given.
+
+    `limit` tells that limit and who set it. `absolute` is what pressure a gauge vacuum leaves, in Pa, where the air
+    pressure at the site is known.
+    """
 
     what: str
     subject: str | None = None
@@ -171,6 +177,8 @@ class Reading(Record):
     state: State
     job: str | None = None
     verdict: Literal["within", "outside"] | None = None
+    limit: str | None = None
+    absolute: SiMeasure | None = None
     evidence: tuple[Evidence, ...] = Field(min_length=1)
 
 

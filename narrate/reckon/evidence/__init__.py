@@ -5,7 +5,9 @@ Telling jobs and reconciling steps both ask here, so that one question has one a
 """
 
 from narrate.reckon.evidence.book import Planned, RuleBook, build_book
+from narrate.reckon.evidence.levels import with_levels
+from narrate.reckon.evidence.refers import loose_ends
 from narrate.reckon.evidence.told import Proof, Told, outermost
 from narrate.reckon.evidence.weigh import Weigher, axle_of
 
-__all__ = ["Planned", "Proof", "RuleBook", "Told", "Weigher", "axle_of", "build_book", "outermost"]
+__all__ = ["Planned", "Proof", "RuleBook", "Told", "Weigher", "axle_of", "build_book", "loose_ends", "outermost", "with_levels"]

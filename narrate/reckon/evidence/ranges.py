@@ -14,7 +14,7 @@ from narrate.core.handoffs import Quantity
 from narrate.core.units import convert, known, same_dimension
 
 _RANGE = re.compile(r"(-?\d[\d.]*?)(?: (\S+?))?\.\.(-?\d[\d.]*) (\S+)")
-_ABSOLUTE = frozenset(("micron", "torr"))  # a vacuum in these counts from nothing, one in inches from the atmosphere
+ABSOLUTE = frozenset(("micron", "torr"))  # a vacuum in these counts from nothing, one in inches from the atmosphere
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +32,7 @@ class Range:
         """Whether the quantity may be meant; one of another dimension, or another kind of vacuum, always may."""
         unit = quantity.unit
         if unit != self.unit and (
-            not same_dimension(unit, self.unit) or not _ABSOLUTE.isdisjoint((unit, self.unit))
+            not same_dimension(unit, self.unit) or not ABSOLUTE.isdisjoint((unit, self.unit))
         ):
             return True
         ends = (quantity.low, quantity.high) if unit == self.unit else tuple(
