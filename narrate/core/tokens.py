@@ -125,6 +125,8 @@ def split_words(source: Passage | str) -> tuple[Token, ...]:
             continue
         if whole == "-" and out and _joins(text, at):
             continue  # O-ring: the hyphen says nothing
+        if whole in _QUOTES and _quotes_a_letter(text, at):
+            continue  # “O”-ring
         for first, last in _pieces(whole):
             start, end = at + first, at + last
             piece = text[start:end]
@@ -141,11 +143,25 @@ def split_words(source: Passage | str) -> tuple[Token, ...]:
     return tuple(out)
 
 
+_QUOTES = frozenset("\"“”‘’'")
+
+
+def _quotes_a_letter(text: str, at: int) -> bool:
+    """Whether the mark at `at` is one of two around a single letter that a hyphen or a word follows."""
+    first = at if text[at + 1 : at + 2].isalpha() and text[at + 2 : at + 3] in _QUOTES else at - 2
+    if first < 0 or len(text) <= first + 3:
+        return False
+    letter = text[first] in _QUOTES and text[first + 1].isalpha() and text[first + 2] in _QUOTES
+    return letter and text[first + 3] in "- " and (first == 0 or not text[first - 1].isalnum())
+
+
 def _joins(text: str, at: int) -> bool:
     """Whether the hyphen at `at` stands inside a word: a letter straight before and a letter or figure after."""
     if at == 0 or at + 1 >= len(text):
         return False
     left, right = text[at - 1], text[at + 1]
+    if left in _QUOTES and right.isalpha() and _quotes_a_letter(text, at - 1):
+        return True
     return (left.isalpha() and right.isalnum()) or (left.isdigit() and right.isalpha())
 
 
@@ -173,7 +189,7 @@ def _soft_ends(text: str) -> frozenset[int]:
     lines: list[tuple[int, str]] = []
     at = 0
     for line in text.split("\n"):
-        lines.append((at, line.rstrip("\r")))
+        lines.append((at, line))  # with its "\r", if it has one: offsets count it
         at += len(line) + 1
     width = max((len(line.rstrip()) for _, line in lines), default=0)
     soft = set()

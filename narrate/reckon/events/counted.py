@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
+from narrate.core.lexicon.match import key_of
+from narrate.core.lexicon.schema import Thing
 from narrate.reckon.events.things import Mention
 from narrate.reckon.events.words import Words
 
@@ -37,3 +39,12 @@ def narrower(words: Words, mentions: Sequence[Mention], i: int) -> Mention | Non
         if full != name and full.split()[-1] == name and (other.clause < mention.clause or not other.condition):
             return other
     return None
+
+
+def as_called(words: Words, mention: Mention, thing: Thing) -> str:
+    """The lexicon's name, with the speaker's own word beside it where the two share none."""
+    said = {t.key for t in words.tokens[mention.first : mention.last]}
+    known = {key_of(w) for w in thing.name.replace("-", " ").lower().split()}
+    if mention.pronoun or said & known or any(len(k) > 2 and (k in w or w in k) for k in said for w in known):
+        return thing.name
+    return f"{thing.name} ({words.text(mention.first, mention.last)})"

@@ -9,11 +9,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from narrate.core.handoffs import Fitted, Gap, Hit
-from narrate.core.lexicon.match import key_of
-from narrate.core.lexicon.schema import Fluid, Thing
+from narrate.core.lexicon.schema import Fluid
 from narrate.core.records import State
 from narrate.core.units import scale
-from narrate.reckon.events.counted import narrower, quantity_of
+from narrate.reckon.events.counted import as_called, narrower, quantity_of
 from narrate.reckon.events.governing import governing_verb, is_fitting, keeps
 from narrate.reckon.events.placed import number_parts, on_one_axle, only_side
 from narrate.reckon.events.restated import by_pronoun, called_new, counted_up
@@ -55,7 +54,7 @@ def fit_parts(words: Words, mentions: Sequence[Mention], complaint: frozenset[in
             spans.append(words.span(named.np_first, named.last))
         out.append(
             Fitted(
-                thing.id, mention.name or _as_called(words, mention, thing), quantity, unit, mention.position or (named.position if named else None),
+                thing.id, mention.name or as_called(words, mention, thing), quantity, unit, mention.position or (named.position if named else None),
                 mention.condition, None, state, mention.clause, tuple(spans),
             )
         )
@@ -80,15 +79,6 @@ def _by_the_tube(words: Words, mention: Mention) -> list[Fitted]:
                 Fitted(thing.id, thing.name, quantity.low, quantity.unit, None, None, None, state, mention.clause, spans)
             ]
     return []
-
-
-def _as_called(words: Words, mention: Mention, thing: Thing) -> str:
-    """The lexicon's name, with the speaker's own word beside it where the two share none."""
-    said = {t.key for t in words.tokens[mention.first : mention.last]}
-    known = {key_of(w) for w in thing.name.replace("-", " ").lower().split()}
-    if mention.pronoun or said & known or any(len(k) > 2 and (k in w or w in k) for k in said for w in known):
-        return thing.name
-    return f"{thing.name} ({words.text(mention.first, mention.last)})"
 
 
 def _fitted_state(words: Words, mentions: Sequence[Mention], i: int) -> State | None:
@@ -132,7 +122,8 @@ def _fitted_state(words: Words, mentions: Sequence[Mention], i: int) -> State | 
     if _comparison(words, mention):
         return None
     if mention.definite and mention.np_first and not mention.pronoun and words.lows[mention.np_first - 1] in ("with", "after", "before", "on", "at", "in", "to", "from", "of", "for", "under"):
-        return None  # it is spoken of as there already
+        if any(m.thing == mention.thing for m in mentions[:i]):
+            return None  # what was said of it before decides
     return here
 
 

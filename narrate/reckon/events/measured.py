@@ -197,6 +197,10 @@ def _spoken_of(words: Words, mentions: Sequence[Mention], quantity: Quantity, k:
     return None
 
 
+def _hose(words: Words, thing: str) -> bool:
+    return words.lexicon.is_a(thing, ("hose", "line", "belt"))
+
+
 def _measuring(words: Words, quantity: Quantity, k: int) -> bool:
     """Whether the words about the value say that it was measured."""
     said = words.lexicon.word_sets["measure-word"]
@@ -288,6 +292,10 @@ def _is_size(words: Words, mentions: Sequence[Mention], quantity: Quantity, k: i
         return False
     if here and kind in _SIZED:
         return True
+    whole = quantity.low.denominator == 1  # fractions of an inch are sizes; "4" with no unit is not
+    hose = near is not None and _hose(words, near.thing)
+    if quantity.elided and whole and quantity.unit == "in" and kind not in _SIZED and not hose:
+        return False
     if before in _COPULA or (quantity.elided and quantity.unit == "mm"):
         return True
     return here or kind in _SIZED

@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from narrate.core.handoffs import Fitted, Gap
 from narrate.hear.speech.numbers import read_number
-from narrate.reckon.events.counted import quantity_of
+from narrate.reckon.events.counted import as_called, quantity_of
 from narrate.reckon.events.governing import is_fitting
 from narrate.reckon.events.things import Mention
 from narrate.reckon.events.words import FITTABLE, Words
@@ -51,7 +51,7 @@ def called_new(words: Words, mentions: Sequence[Mention], complaint: frozenset[i
                 both = "both" in (words.lows[i - 1], after)
                 quantity = Fraction(1 if not mention.plural else 2) if len(named) > 1 or both else None
             spans = (words.span(i - 1, i + 1), words.clause_span(k), words.span(mention.np_first, mention.last))
-            out.append(Fitted(mention.thing, thing.name, quantity, "each", mention.position, "new", None, "done", k, spans))
+            out.append(Fitted(mention.thing, as_called(words, mention, thing), quantity, "each", mention.position, "new", None, "done", k, spans))
     return out
 
 
@@ -126,7 +126,7 @@ def by_pronoun(words: Words, mentions: Sequence[Mention], complaint: frozenset[i
             quantity, unit = number.value, "each"  # "screws on the pan, two replaced"
         spans = (words.span(hit.first, hit.last), words.clause_span(k), words.span(named.np_first, named.last))
         state = words.standing.state[hit.first]
-        out.append(Fitted(named.thing, thing.name, quantity, unit, named.position, None, None, state, k, spans))
+        out.append(Fitted(named.thing, as_called(words, named, thing), quantity, unit, named.position, None, None, state, k, spans))
     return out
 
 

@@ -194,6 +194,10 @@ def _mention(words: Words, hit: Hit) -> Mention:
     floor = max(clause.first, hit.first - 9)
     while j > floor:
         low = lows[j - 1]
+        label = words.label_at.get(j - 1)
+        if label is not None and label.first < j and label.last <= hit.first and low not in sets["new"]:
+            j = min(j - 1, label.first)  # "No. 2 coil", "10.9 bolt": which one, and no count
+            continue
         quantity = words.quantity_at.get(j - 1)
         if quantity is not None and quantity.unit in COUNTS and count is None and quantity.last >= j and quantity.low == quantity.high:
             count, count_unit = quantity.low, quantity.unit

@@ -50,6 +50,7 @@ class Words:
         self.sentence_firsts: dict[int, int] = {}
         for clause in self.clauses:
             self.sentence_firsts.setdefault(clause.sentence, clause.index)
+        self.label_at: dict[int, Label] = {i: one for one in labels for i in range(one.first, one.last)}
         self.quantity_at: dict[int, Quantity] = {i: q for q in quantities for i in range(q.first, q.last)}
 
     def is_fluid(self, hit: Hit) -> bool:
