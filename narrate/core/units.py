@@ -11,7 +11,7 @@ from fractions import Fraction
 from functools import lru_cache
 
 from narrate.core.findings import NarrateError
-from narrate.core.lexicon.load import lexicon_root, read_model
+from narrate.core.lexicon.load import lexicon_root, read_kept
 from narrate.core.lexicon.units import Unit, UnitsFile, exact
 from narrate.core.records import SiMeasure
 
@@ -29,7 +29,7 @@ class Scale:
 @lru_cache(maxsize=1)
 def units_file() -> UnitsFile:
     """The units as shipped; read once, never changed."""
-    return read_model(lexicon_root() / "common" / "units.yaml", UnitsFile)
+    return read_kept(lexicon_root() / "common" / "units.yaml", UnitsFile)
 
 
 @lru_cache(maxsize=1)

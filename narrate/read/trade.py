@@ -7,9 +7,9 @@ from functools import lru_cache
 from pathlib import Path
 
 from narrate.core.handoffs import Token
-from narrate.core.lexicon.load import lexicon_root, read_model, trades
+from narrate.core.lexicon.load import lexicon_root, read_kept, trades
 from narrate.core.lexicon.schema import TradeFile
-from narrate.core.tokens import split_words
+from narrate.core.tokens import phrase_keys
 
 DEFAULT_TRADE = "light-vehicle"
 
@@ -23,7 +23,7 @@ def _tellers(more: tuple[Path, ...]) -> tuple[tuple[str, frozenset[tuple[str, ..
         for root in (lexicon_root(), *more):
             path = root / "trades" / trade / "trade.yaml"
             if path.is_file():
-                phrases |= {tuple(t.key for t in split_words(p)) for p in read_model(path, TradeFile).tell_by}
+                phrases |= set(map(phrase_keys, read_kept(path, TradeFile).tell_by))
         out.append((trade, frozenset(phrases)))
     return tuple(out)
 

@@ -10,7 +10,7 @@ import re
 from dataclasses import dataclass
 from functools import lru_cache
 
-from narrate.core.lexicon.load import lexicon_root, read_model
+from narrate.core.lexicon.load import lexicon_root, read_kept
 from narrate.core.lexicon.schema import WordsFile
 from narrate.core.records import Notice
 from narrate.hear.intake.timecodes import say_time
@@ -55,7 +55,7 @@ class SoundWords:
 @lru_cache(maxsize=1)
 def sound_words() -> SoundWords:
     """The lists, read once; they hold no state but the file's."""
-    lists = {w.id: w.say for w in read_model(lexicon_root() / "common" / "recordings.yaml", WordsFile).words}
+    lists = {w.id: w.say for w in read_kept(lexicon_root() / "common" / "recordings.yaml", WordsFile).words}
     return SoundWords(
         frozenset(form for verb in lists["sound-verb"] for form in _forms(verb)),
         frozenset(lists["sound-word"]),

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 
-from narrate.core.lexicon.load import lexicon_root, read_model
+from narrate.core.lexicon.load import lexicon_root, read_kept
 from narrate.core.lexicon.units import NumbersFile
 
 VULGAR = {
@@ -93,7 +93,7 @@ class Vocabulary:
 @lru_cache(maxsize=1)
 def numbers_file() -> NumbersFile:
     """The numbers as shipped; read once, never changed."""
-    return read_model(lexicon_root() / "common" / "numbers.yaml", NumbersFile)
+    return read_kept(lexicon_root() / "common" / "numbers.yaml", NumbersFile)
 
 
 @lru_cache(maxsize=1)

@@ -16,7 +16,7 @@ from typing import Literal
 from narrate.core import records
 from narrate.core.handoffs import Facts, Moved, Quantity
 from narrate.core.lexicon.lexicon import Lexicon
-from narrate.core.lexicon.load import lexicon_root, read_model
+from narrate.core.lexicon.load import lexicon_root, read_kept
 from narrate.core.lexicon.vague import BalanceRule, VagueFile
 from narrate.core.units import dimension, scale, to_si
 
@@ -38,7 +38,7 @@ class Interval:
 
 @lru_cache(maxsize=1)
 def vague_rules() -> VagueFile:
-    return read_model(lexicon_root() / "common" / "vague.yaml", VagueFile)
+    return read_kept(lexicon_root() / "common" / "vague.yaml", VagueFile)
 
 
 def interval_of(quantity: Quantity) -> Interval:
