@@ -144,8 +144,8 @@ def test_nothing_in_nothing_out() -> None:
 
 TALK = (
     "vin is one c four oh plate t s odometer mileage two hundred thousand and three miles on it the clock 2014 ford"
-    " focus last monday did done 3/16 march fourteenth may sat yesterday unit truck 12 hours hrs at every no wait 88k , ."
-    " double as in boy last eight of the vin oh five silverado fifteen hundred million 1HGTEST10MT000021 about"
+    " focus last monday did done 3/16 march fourteenth may sat yesterday unit truck 12 hours hrs at every no wait 88k ,"
+    " . double as in boy last eight of the vin oh five silverado fifteen hundred million 1HGTEST10MT000021 about"
 )
 WORDS = st.sampled_from([*TALK.split(" "), "\n", "\n\n"])
 
@@ -157,3 +157,21 @@ def test_any_run_of_such_words_is_read_without_fault_and_alike_each_time(words: 
     first = find_identity(tokens, load_lexicon(), NOTES_DAY)
     assert find_identity(tokens, load_lexicon(), NOTES_DAY) == first
     assert all(0 <= a < b <= len(tokens) for a, b in first[0].spans.values())
+
+
+def breathed(text: str) -> str:
+    """The same words with "um" before every fourth of them."""
+    words = text.split(" ")
+    return " ".join(f"um {word}" if n % 4 == 3 else word for n, word in enumerate(words))
+
+
+@pytest.mark.parametrize("case", TABLES, ids=lambda case: case["say"][:60])
+def test_breath_and_line_ends_change_nothing(case: dict[str, str]) -> None:
+    plain = told(read(case)[0])
+    assert told(read({**case, "say": breathed(case["say"])})[0]) == plain
+    assert told(read({**case, "say": case["say"].replace("\n", "\r\n")})[0]) == plain
+
+
+@pytest.mark.parametrize("case", [c for c in TABLES if "plate" not in c], ids=lambda case: case["say"][:60])
+def test_small_letters_change_nothing(case: dict[str, str]) -> None:
+    assert told(read({**case, "say": case["say"].lower()})[0]) == told(read(case)[0])

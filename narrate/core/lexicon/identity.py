@@ -22,7 +22,7 @@ LISTS = frozenset(
         "indefinite", "not-this", "elsewhere", "elsewhere-not", "elsewhere-weak", "engine-liter", "engine-word",
         "day-relative", "day-last", "day-this", "day-next", "day-short", "day-work", "day-finish", "day-in",
         "day-out", "day-against", "day-label", "day-not-after", "day-not", "determiner", "third-person",
-        "first-person", "day-goes-on", "day-ago", "day-part", "number-of-part", "size-after", "clock-after",
+        "first-person", "day-goes-on", "day-ago", "day-job", "day-part", "number-of-part", "size-after", "clock-after",
     )
 )
 

@@ -37,6 +37,8 @@ def as_odometer(tokens: Sequence[Token], i: int) -> NumberRead | None:
         value, last = lead * 1000, end + 1
         j = last + 1 if last < len(tokens) and tokens[last].low == "and" else last
         rest = read_chunks(tokens, j, words) if j < len(tokens) and tokens[j].gap <= Gap.PAUSE else []
+        if j > last and [c.shape for c in rest[:2]] == ["d", "d"]:
+            rest = rest[:1]  # "thousand and five | two things on this one"
         more = _joined(rest) if rest else 0
         if rest and more < 1000 and lead < 10_000:
             value, last = value + more, rest[-1].last

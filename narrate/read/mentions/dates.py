@@ -61,6 +61,8 @@ def _standing(said: Said, n: int, phrases: Sequence[DayPhrase]) -> int:
         return 0
     if of_another(said, phrase.first, phrase.last):
         return 0
+    if phrase.last < said.size and said.begins("day-job", phrase.last) >= 0:
+        return WORKED
     told = _told_before(said, phrase, phrases[n - 1].last if n else 0)
     if told is None:
         told = _told_behind(said, phrase, phrases[n + 1].first if n + 1 < len(phrases) else said.size)
@@ -77,7 +79,7 @@ def _told_before(said: Said, phrase: DayPhrase, floor: int) -> int | None:
     k = phrase.first
     if k > start and said.words[k - 1] in _MARKS:
         k -= 1
-    fresh = k > 0 and (said.opens(k - 1) or not said.words[k - 2].isalnum())
+    fresh = k > 0 and (said.opens(k - 1) or not said.words[k - 2].isalnum() or k - 1 == floor)
     if fresh and said.ends("day-in", k) >= 0:
         return 0
     if fresh and said.ends("day-out", k) >= 0:
@@ -109,9 +111,16 @@ def _not_ours(said: Said, verb: int, start: int) -> bool:
     for k in range(verb, max(start, verb - 6), -1):
         if said.words[k - 1] in _MARKS or said.words[k - 1] in ("so", "then") or said.ends("first-person", k) >= 0:
             return False
-        if said.ends("third-person", k) >= 0:
+        noun = said.ends("third-person", k)
+        if noun >= 0 and not _in_passing(said, noun):
             return True
     return False
+
+
+def _in_passing(said: Said, k: int) -> bool:
+    """Whether a preposition governs the noun at k: what leaks "in her garage" is done by no garage."""
+    before = [said.words[j] for j in (k - 1, k - 2) if j >= 0]
+    return any(word in said.signs.prepositions and word != "by" for word in before)
 
 
 def _told_behind(said: Said, phrase: DayPhrase, ceiling: int) -> int | None:

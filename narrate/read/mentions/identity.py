@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from datetime import date
 
-from narrate.core.handoffs import Label, Token, UnitUnderWork
+from narrate.core.handoffs import Gap, Label, Quantity, Token, UnitUnderWork
 from narrate.core.lexicon.lexicon import Lexicon
 from narrate.read.mentions.dates import WorkDay, find_work_day, label_days
 from narrate.read.mentions.day_phrases import find_day_phrases
@@ -38,9 +39,10 @@ def find_identity(
     side, in order of place; their figures are no quantities. Nothing named is an ordinary answer. Each finder leaves
     alone what an earlier one has read: the surest shape first, from a VIN to a model year.
     """
+    signs = signs_of(lexicon)
+    tokens, places = _without_breath(tokens, lexicon.word_sets.get("filler", frozenset()), signs.lists["counted"].words)
     if not tokens:
         return UnitUnderWork(), ()
-    signs = signs_of(lexicon)
     said = Said(tokens, words_of(tokens), signs)
     marks = signs.tree.scan(said.words, tokens)
     latest = dictated_on.year + 2 if dictated_on else _NEWEST
@@ -87,7 +89,56 @@ def find_identity(
     labels += label_days(said, phrases)
     labels += label_engine_sizes(said, mentions)
     labels += label_clocks(said, marks)
-    return unit, _side_by_side(labels)
+    return _put_back(unit, _side_by_side(labels), places)
+
+
+def _without_breath(
+    tokens: Sequence[Token], fillers: frozenset[str], units: frozenset[str]
+) -> tuple[list[Token], list[int]]:
+    """The tokens without "um" and "uh", and the place of each among all: a name or number may be said around them.
+
+    Behind a figure a unit stays: "13 mm" is no breath. A break before a filler is a break before the next word.
+    """
+    clean: list[Token] = []
+    places: list[int] = []
+    gap = Gap.GLUED
+    for k, token in enumerate(tokens):
+        if token.low in fillers and not (
+            k and tokens[k - 1].low[-1].isdigit() and (token.low in units or token.gap == Gap.GLUED)
+        ):
+            gap = max(gap, token.gap)
+            continue
+        clean.append(replace(token, gap=gap) if gap > token.gap else token)
+        places.append(k)
+        gap = Gap.GLUED
+    return clean, places
+
+
+def _put_back(
+    unit: UnitUnderWork, labels: Iterable[Label], places: Sequence[int]
+) -> tuple[UnitUnderWork, tuple[Label, ...]]:
+    """Unit and labels with their places among all tokens again."""
+
+    def span(first: int, last: int) -> tuple[int, int]:
+        return places[first], places[last - 1] + 1
+
+    def quantity(one: Quantity | None) -> Quantity | None:
+        if one is None:
+            return None
+        first, last = span(one.first, one.last)
+        return replace(one, first=first, last=last, replaced=tuple(span(*old) for old in one.replaced))
+
+    moved = replace(
+        unit,
+        odometer=quantity(unit.odometer),
+        engine_hours=quantity(unit.engine_hours),
+        spans={name: span(*old) for name, old in unit.spans.items()},
+    )
+    out = []
+    for label in labels:
+        first, last = span(label.first, label.last)
+        out.append(replace(label, first=first, last=last))
+    return moved, tuple(out)
 
 
 def _unit(name: UnitName, *, vin: Vin | None, odometer: Meter | None, hours: Meter | None, plate: Named | None,

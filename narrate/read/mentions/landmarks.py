@@ -136,7 +136,7 @@ class Signs:
     months: dict[str, int]
     ordinals: dict[tuple[str, ...], int]
     past_verbs: frozenset[str]  # single words that tell an act as done
-    fillers: frozenset[str]  # um, uh
+    prepositions: frozenset[str]
 
 
 def split_all(phrases: Sequence[str]) -> list[tuple[str, ...]]:
@@ -211,7 +211,7 @@ def _build(lexicon: Lexicon) -> Signs:
         repeats={w: int(v) for f in files for w, v in f.repeats.items()},
         months=months,
         ordinals=ordinals,
-        fillers=lexicon.word_sets.get("filler", frozenset()),
+        prepositions=lexicon.word_sets.get("preposition", frozenset()),
         past_verbs=frozenset(w for w, kinds in lexicon.forms.items() if "past" in kinds and " " not in w),
     )
 

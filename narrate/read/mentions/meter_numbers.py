@@ -35,16 +35,16 @@ class MeterNumber:
 
 def number_at(said: Said, k: int) -> MeterNumber | None:
     """The number that begins at token k; None where none does."""
-    if said.breaks(k) and k > 0:
+    if k >= said.size:
         return None
-    if k < said.size and _THOUSANDS.fullmatch(said.words[k]):
+    if _THOUSANDS.fullmatch(said.words[k]):
         return MeterNumber(Fraction(said.words[k].replace(".", "")), k, k + 1)
     spelt = _digit_by_digit(said, k)
-    clean, places = _without_breath(said, k)
-    read = as_odometer(clean, 0) if clean else None
-    if read is None or read.last == 0:
+    tokens = _without_pauses(said, k)
+    read = as_odometer(tokens, 0) if tokens else None
+    if read is None:
         return spelt
-    last = places[read.last - 1] + 1
+    last = k + read.last
     if spelt is not None and spelt.last > last:
         return spelt
     value, loose = read.value, read.approximate
@@ -74,9 +74,8 @@ def number_upto(said: Said, end: int) -> MeterNumber | None:
     vague = said.ends("meter-vague", end)
     last = vague if vague >= 0 else end
     first = last
-    fillers = said.signs.fillers
     while first > 0 and last - first < _LONGEST and (first == last or not said.breaks(first)):
-        if not is_numeric(said, first - 1) and not (said.words[first - 1] in fillers and first < last):
+        if not is_numeric(said, first - 1):
             break
         first -= 1
     if first == last or "million" in said.words[first:last]:
@@ -86,7 +85,7 @@ def number_upto(said: Said, end: int) -> MeterNumber | None:
         first = point + 2
     larger: MeterNumber | None = None
     for start in range(first, last):
-        if said.words[start] in ("and", "k") or said.words[start] in fillers:
+        if said.words[start] in ("and", "k"):
             continue
         number = number_at(said, start)
         if number is None or number.last != last or number.value > MOST_MILES:
@@ -109,22 +108,15 @@ def unit_behind(said: Said, k: int) -> tuple[str | None, int]:
     return ("", k) if other or said.begins("counted", k) >= 0 else (None, k)
 
 
-def _without_breath(said: Said, k: int) -> tuple[list[Token], list[int]]:
-    """The tokens of a number with fillers left out, and pauses between its words taken for none."""
-    clean: list[Token] = []
-    places: list[int] = []
-    at = k
-    while at < said.size and len(clean) < _LONGEST and (at == k or not said.breaks(at)):
+def _without_pauses(said: Said, k: int) -> list[Token]:
+    """The tokens that can be one number from token k on, pauses between its words taken for none."""
+    out: list[Token] = []
+    for at in range(k, min(said.size, k + _LONGEST)):
         token = said.tokens[at]
-        if at > k and said.words[at] in said.signs.fillers:
-            at += 1
-            continue
-        if not is_numeric(said, at):
+        if (at > k and said.breaks(at)) or not is_numeric(said, at):
             break
-        clean.append(replace(token, gap=Gap.SPACE) if token.gap in (Gap.PAUSE, Gap.SOFT) else token)
-        places.append(at)
-        at += 1
-    return clean, places
+        out.append(replace(token, gap=Gap.SPACE) if token.gap in (Gap.PAUSE, Gap.SOFT) else token)
+    return out
 
 
 def _digit_by_digit(said: Said, k: int) -> MeterNumber | None:

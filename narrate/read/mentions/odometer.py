@@ -92,7 +92,7 @@ def _as_subject(said: Said, cue: Landmark) -> Meter | None:
 
 def _at_opening(said: Said, cue: Landmark) -> Meter | None:
     """"she's showing one ninety eight six fifty", "it's got 101,280", where the narrative opens."""
-    number = number_at(said, cue.last)
+    number = number_at(said, cue.last) if not said.breaks(cue.last) else None
     if number is None or number.loose or not 10_000 <= number.value < MILLION or _blocked_before(said, cue.first):
         return None
     unit, end = unit_behind(said, number.last)
@@ -131,7 +131,8 @@ def _after_unit(said: Said, mark: Landmark, unit: str) -> Meter | None:
     """"miles: 74,650", "in miles one hundred seventy six thousand", "hours are nineteen thousand"."""
     if mark.first > 0 and is_numeric(said, mark.first - 1):
         return None
-    number = number_at(said, past_links(said, mark.last, 3))
+    k = past_links(said, mark.last, 3)
+    number = number_at(said, k) if not said.breaks(k) else None
     if number is None or number.value < (100 if unit == "h" else 1000):
         return None
     other, end = unit_behind(said, number.last)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import takewhile
 
 from narrate.core.handoffs import Gap
 from narrate.hear.speech.number_words import figure
@@ -59,10 +60,11 @@ def _typed(said: Said, k: int, strong: bool) -> Named | None:
         small = strong and 2 <= len(bare) <= 3 and said.begins("plate-word", k) < 0
         return _named(said, k, k + 2) if fits and (capital or small) else None
     if bare.isdigit():
-        if after.isalpha() and capital_after and 2 <= len(after) <= 3 and SHORTEST <= len(bare + after) <= LONGEST:
+        together = capital_after or (after and said.tokens[k + 1].gap == Gap.GLUED and strong)
+        if after.isalpha() and together and 2 <= len(after) <= 3 and SHORTEST <= len(bare + after) <= LONGEST:
             return _named(said, k, k + 2)
         return _named(said, k, k + 1) if strong and 5 <= len(bare) <= LONGEST else None
-    if _TWO_AND_TWO.fullmatch(word) and len(after) == 3 and after.isalpha() and (strong or capital_after):
+    if _TWO_AND_TWO.fullmatch(word) and len(after) == 3 and after.isalpha() and said.begins("plate-word", k + 1) < 0:
         return _named(said, k, k + 2)
     if SHORTEST <= len(bare) <= LONGEST and (strong or said.tokens[k].text[0].isupper() or bare[0].isdigit()):
         return _named(said, k, k + 1)
@@ -79,7 +81,9 @@ def _named(said: Said, first: int, last: int) -> Named:
 
 
 def _spelt(said: Said, k: int, strong: bool) -> Named | None:
-    pieces = read_pieces(said, k)
+    pieces = list(takewhile(lambda p: len(p.chars) == 1 or not p.chars.isalpha(), read_pieces(said, k)))
+    if len(pieces) > SHORTEST and said.begins("first-person", pieces[-1].first) >= 0:
+        pieces.pop()  # "... eight two one I did this"
     text = joined(pieces)
     if not SHORTEST <= len(text) <= LONGEST or len(pieces) < 3 or (said.words[k] in ("a", "i") and not strong):
         return None

@@ -22,15 +22,17 @@ class Piece:
     typed: bool = False
 
 
-def read_pieces(said: Said, k: int, *, sounds: bool = False, loose: bool = False) -> list[Piece]:
-    """The run of spelt characters from token k on; [] where none begins there.
+def read_pieces(
+    said: Said, k: int, *, sounds: bool = False, loose: bool = False, lines: bool = False
+) -> list[Piece]:
+    """The run of spelt characters from token k on; [] where none begins there. With `lines` it goes on over line ends.
 
     With `sounds`, words that a recogniser writes for a letter count too ("see" for C); with `loose`, so does any group
     of letters and figures ("test"). Both can be wrong: believe them only where the length comes out right.
     """
     out: list[Piece] = []
     while k < said.size and len(out) < MOST:
-        if out and said.breaks(k):
+        if out and said.tokens[k].gap >= (Gap.PARAGRAPH if lines else Gap.LINE):
             break
         end = said.begins("breath", k) if out else -1
         if end >= 0 and said.words[k] not in said.signs.letters:

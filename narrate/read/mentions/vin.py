@@ -97,6 +97,8 @@ def _after_cue(said: Said, cue: Landmark) -> tuple[Vin | None, Label | None]:
         return None, Label("vin", joined(strict), k, strict[-1].last) if strict else None
     vin = _whole(prefix_of_length(strict, LENGTH))
     if vin is None:
+        vin = _whole(prefix_of_length(read_pieces(said, k, lines=True), LENGTH))
+    if vin is None:
         vin = _whole(prefix_of_length(read_pieces(said, k, sounds=True), LENGTH))
     if vin is None:
         vin = _whole(prefix_of_length(read_pieces(said, k, loose=True), LENGTH))
