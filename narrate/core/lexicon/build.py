@@ -77,6 +77,15 @@ class Builder:
         }
         return below[name].get(entry)
 
+    def without(self, jobs: Iterable[str], path: Path) -> None:
+        """Take the job types out that a trade has not, though one that it extends has them. NarrateError for none such."""
+        for job in jobs:
+            if job not in self.procedures["jobs"]:
+                raise NarrateError(f"there is no job “{job}” to do without.", where=str(path),
+                                   remedy="Name a job type of a trade that it extends.")
+            self.lexicon.left_out[job] = self.procedures["jobs"][job]
+            self._take_out("jobs", job)
+
     def _take_out(self, name: str, entry: str) -> None:
         lexicon = self.lexicon
         if name in self.procedures:
@@ -295,6 +304,7 @@ def _read_trade(build: Builder, folder: Path, root: int, trade: str, own: bool) 
         about = read_model(folder / "trade.yaml", schema.TradeFile)
         lexicon.moves_by.update(about.moves_by)
         lexicon.holds.update(about.holds)
+        build.without(about.without, folder / "trade.yaml")
         if own:
             lexicon.title, lexicon.unit_under_work = about.title, about.unit_under_work
     for file in each("components", schema.ComponentsFile):

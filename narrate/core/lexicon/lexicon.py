@@ -80,6 +80,7 @@ class Lexicon:
     origin: dict[str, tuple[str, ...]] = field(default_factory=dict)  # "kind:id" -> its files, the one laid over first
     roots: tuple[Path, ...] = ()  # the folders that it was made of, ours first
     forms: dict[str, frozenset[str]] = field(default_factory=dict)  # verb key -> {"base", "past", "ing", "s", "noun"}
+    left_out: dict[str, Any] = field(default_factory=dict)  # job types of the trades it extends that this trade is without
     moves_by: dict[str, str] = field(default_factory=dict)
     holds: dict[str, str] = field(default_factory=dict)  # thing, wider id or system -> the fluid in it
     word_sets: dict[str, frozenset[str]] = field(default_factory=dict)  # one-word phrases of a word list, lower case

@@ -158,6 +158,7 @@ class TradeFile(Entry):
     id: Id
     title: Phrase
     extends: tuple[Id, ...] = ()
+    without: tuple[Id, ...] = ()  # job types of the trades it extends that this one has not
     unit_under_work: Literal["vehicle", "machine", "system"] = "vehicle"
     tell_by: tuple[Phrase, ...] = ()  # words that tell this trade from the others
     moves_by: dict[str, Id] = {}  # verb id, or "unit:oz", -> the fluid that it speaks of by itself

@@ -53,8 +53,12 @@ class _Search:
     def __init__(self, lexicon: Lexicon, book: RuleBook) -> None:
         self.lexicon, self.book = lexicon, book
         self.things = lexicon.things.keys() | lexicon.subjects.keys()
+        # what a trade is without, it may still name: a module that it shares with the trade it extends does
+        left_out = lexicon.left_out.values()
         self.steps = {p.rule.id for planned in book.steps.values() for p in planned}
-        self.jobs = {job.id for job in book.jobs}
+        self.steps |= {s.id for module in book.modules.values() for s in module.steps}
+        self.steps |= {s.id for job in left_out for s in job.steps if isinstance(s, StepRule)}
+        self.jobs = {job.id for job in book.jobs} | set(lexicon.left_out)
 
     def all(self) -> Iterator[LooseEnd]:
         for thing in self.lexicon.things.values():
