@@ -1,4 +1,4 @@
-"""Text -> tokens: spaCy's blank English tokenizer with our own rules for how a shop writes.
+"""Text -> tokens: spaCy's tokenizer with our own rules for how a shop writes.
 
 A figure and its unit are two tokens ("12V", "1.5qt", "30inHg"); a hyphen inside a word is none ("O-ring" is two words);
 codes, grades, threads, dates and part numbers stay whole; `4–6` is three tokens. Offsets always count in the text as
@@ -70,14 +70,14 @@ _made: list[Any] = []
 
 
 def _tokenizer() -> Any:
-    """The tokenizer of a blank English pipeline with our rules; made at the first call."""
+    """spaCy's tokenizer with our rules; made at the first call."""
     if _made and len(_made[0].vocab.strings) < _MOST_WORDS:
         return _made[0]
-    from spacy.lang.en import English
     from spacy.tokenizer import Tokenizer
+    from spacy.vocab import Vocab
 
     tokenizer = Tokenizer(
-        English().vocab,
+        Vocab(),  # what a word is like (its shape, its stem) we ask of nobody, and filling it in takes time
         rules={},
         prefix_search=re.compile(_PREFIX).search,
         suffix_search=re.compile(_SUFFIX).search,
