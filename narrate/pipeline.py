@@ -24,8 +24,8 @@ from narrate.reckon.evidence import RuleBook, Told, build_book, loose_ends, with
 from narrate.reckon.jobs import tell_jobs
 from narrate.reckon.ledgers import Evidencer, write_lines
 from narrate.reckon.reconcile import check_jobs
-from narrate.reckon.reconcile.balances import ask_balances, balance_fluids
 from narrate.reckon.reconcile.by_settings import hold_to_settings
+from narrate.reckon.reconcile.sums import do_sums
 from narrate.reckon.replies import Added, Replies, join_added, read_replies, settle_replies
 
 
@@ -156,8 +156,8 @@ def compile_passage(
     told = Told(facts, book)
     hits = tell_jobs(told, book)
     jobs, gaps, cautions = check_jobs(told, hits, book, quote, settings.answers, replies)
-    balances = balance_fluids(facts, lexicon, quote)
-    jobs, gaps, addenda = settle_replies(jobs, (*gaps, *ask_balances(balances)), replies, asked, quote)
+    sums = do_sums(facts, lexicon, quote)
+    jobs, gaps, addenda = settle_replies(jobs, (*gaps, *sums.gaps), replies, asked, quote)
     of_job = {(kind, i): hit.id for hit in hits for kind, own in hit.facts.items() for i in own}
     lines = write_lines(facts, lexicon, quote, of_job)
     sheet = records.Sheet(
@@ -180,7 +180,7 @@ def compile_passage(
         deferred=lines.deferred,
         labour=lines.labour,
         unknown=lines.unknown,
-        balances=balances,
+        balances=sums.balances,
         gaps=gaps,
         cautions=cautions,
         addenda=addenda,
@@ -191,7 +191,10 @@ def compile_passage(
 
 
 def _with_book(lexicon: Lexicon) -> None:
-    """Make the procedures of a lexicon ready to ask, beside it."""
+    """Make the procedures of a lexicon, and its signs of who and when, ready to ask, beside it."""
+    from narrate.read.mentions.landmarks import build_signs
+
+    lexicon.files["signs"] = build_signs(lexicon)
     lexicon.files["book"] = build_book(
         lexicon.files.get("procedures", ()), lexicon.files.get("cautions", ()), lexicon.things,
         lexicon.verbs.values(), lexicon.subjects.values(),

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import fields, replace
+from dataclasses import fields
 from datetime import date
 from fractions import Fraction
-from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -15,9 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from narrate.core.handoffs import Label, Token, UnitUnderWork
-from narrate.core.lexicon.lexicon import Lexicon, load_lexicon
-from narrate.core.lexicon.load import lexicon_root, read_model, trades
-from narrate.core.lexicon.schema import VehiclesFile
+from narrate.core.lexicon.lexicon import load_lexicon
 from narrate.core.tokens import split_words
 from narrate.read.mentions.identity import find_identity
 
@@ -30,20 +27,11 @@ def cases(name: str) -> list[dict[str, str]]:
     return yaml.load((HERE / name).read_text(encoding="utf-8"), Loader=yaml.BaseLoader)
 
 
-@lru_cache(maxsize=8)
-def lexicon_of(trade: str) -> Lexicon:
-    """The trade's lexicon; where only its makes are written yet, those upon the light-vehicle one."""
-    if trade in trades():
-        return load_lexicon(trade)
-    path = lexicon_root() / "trades" / trade / "vehicles.yaml"
-    return replace(load_lexicon("light-vehicle"), makes=read_model(path, VehiclesFile).makes)
-
-
 def read(case: dict[str, str]) -> tuple[UnitUnderWork, tuple[Label, ...], tuple[Token, ...]]:
     on = case.get("on", NOTES_DAY.isoformat())
     day = None if on == "none" else date.fromisoformat(on)
     tokens = split_words(case["say"])
-    unit, labels = find_identity(tokens, lexicon_of(case.get("trade", "light-vehicle")), day)
+    unit, labels = find_identity(tokens, load_lexicon(case.get("trade", "light-vehicle")), day)
     return unit, labels, tokens
 
 

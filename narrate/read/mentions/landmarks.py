@@ -173,16 +173,20 @@ _lock = threading.Lock()
 
 
 def signs_of(lexicon: Lexicon) -> Signs:
-    """The signs of a lexicon, built on first use and kept as long as it is."""
+    """The signs of a lexicon: those that were made with it, else built on first use and kept as long as it is."""
+    made: Signs | None = lexicon.files.get("signs")
+    if made is not None:
+        return made
     found = _built.get(id(lexicon))
     if found is None or found[0] is not lexicon:
         with _lock:
-            found = (lexicon, _build(lexicon))
+            found = (lexicon, build_signs(lexicon))
             _built[id(lexicon)] = found
     return found[1]
 
 
-def _build(lexicon: Lexicon) -> Signs:
+def build_signs(lexicon: Lexicon) -> Signs:
+    """All phrases of who and when, out of common/identity.yaml and the trade's vehicles.yaml."""
     files: list[IdentityFile] = lexicon.files.get("identity", [])
     said = {name: [p for f in files for p in f.say(name)] for name in LISTS}
     other_unit = lexicon.cues.get("other-unit")
