@@ -20,6 +20,36 @@ _LEAD = re.compile(r"(\d{1,3}(?:,\d{3})+(?:\.\d+)?|\d+/\d+|\d*\.\d+|\d+[½¼¾�
 _ISH = re.compile(r"(\d{1,5}(?:\.\d{1,3})?)ish")
 
 
+_SERIES = re.compile(r"\d{1,4}(?:\.\d{1,3})?(?:/\d{1,4}(?:\.\d{1,3})?){1,5}")
+
+
+def read_series(tokens: Sequence[Token], lows: Sequence[str], i: int, shop: Shop) -> list[Found]:
+    """Values told with strokes between: "38/185 psi", "caster 6.2/6.4", "36/36/34/34". They share their one word.
+
+    Two whole numbers are such values only with a unit behind them, or where they can be neither date nor mix nor fraction.
+    """
+    if "/" not in lows[i] or not _SERIES.fullmatch(lows[i]):
+        return []
+    parts = [Fraction(p) for p in lows[i].split("/")]
+    plain = "." not in lows[i]
+    if plain and len(parts) == 2:
+        read = figure(lows[i])
+        if read is None or not read.improper or parts[0] == parts[1] or parts[0] < 5:
+            return []
+    probe = NumberRead(parts[-1], i, i + 1, False, decimals=0 if plain else 1)
+    unit = unit_behind(tokens, lows, probe, shop)
+    if plain and len(parts) == 2 and unit is None and (parts[1] < 32 or sum(parts) == 100):
+        return []
+    out = []
+    for part in parts:
+        number = NumberRead(part, i, i + 1, False, decimals=0 if part.denominator == 1 else 1)
+        one = Found(part, part, i, i + 1, i + 1, number)
+        if unit is not None:
+            one.take(unit)
+        out.append(one)
+    return out
+
+
 def read_ish(tokens: Sequence[Token], lows: Sequence[str], i: int, shop: Shop) -> Found | None:
     """ "30ish psi": written as one word."""
     found = _ISH.fullmatch(lows[i])
@@ -112,8 +142,8 @@ def _composite(low: str) -> tuple[str, str, str, str] | None:
 def _unit_of(text: str) -> UnitRead | None:
     """The unit that a bare string spells in full."""
     text = text.replace("µ", "u") if text not in ("µ",) else text
-    if text == "um":
-        text = "micron"
+    if text in ("um", "#"):
+        text = "micron" if text == "um" else "lb"
     if text == "nds":
         text = "32nds"
     tokens = split_words(f"1 {text}")

@@ -49,6 +49,8 @@ def _marked(talk: Talk, one: Found) -> bool:
     while k > 0 and talk.lows[k - 1] in (":", ".", "=", "of"):
         k -= 1
     before = talk.low(k - 1)
+    if talk.shop.lists["sets-of"].ends_at(talk.lows, one.first) >= 0:
+        return True
     if before in ("x", "×"):
         return (
             k < 2
@@ -60,16 +62,7 @@ def _marked(talk: Talk, one: Found) -> bool:
     if before == "(" and talk.low(one.last) == ")":
         if k >= 2 and (talk.thing_at[k - 2] is not None or talk.lows[k - 2].endswith("s")):
             return True
-        behind = one.last + 1
-        return (
-            behind < len(talk.lows)
-            and talk.tokens[behind].gap <= Gap.PAUSE
-            and (
-                talk.thing_at[behind] is not None
-                or talk.shop.lists["fasteners"].starts_at(talk.bare, behind) > 0
-                or talk.low(behind) == "new"
-            )
-        )
+        return counts_thing(talk, one, one.last + 1)
     return False
 
 
@@ -110,7 +103,7 @@ def _of_these(talk: Talk, one: Found, other: Found) -> bool:
     )
 
 
-def counts_thing(talk: Talk, one: Found) -> bool:
+def counts_thing(talk: Talk, one: Found, start: int = -1) -> bool:
     """Whether a thing, or a plain plural, follows the number as what it counts."""
     if not _whole(one):
         return False
@@ -122,7 +115,7 @@ def counts_thing(talk: Talk, one: Found) -> bool:
     single = one.low == 1 and one.high == 1
     if single and one.number.spoken and not one.number.article and not _one_counts(talk, one):
         return False
-    k = one.last
+    k = one.last if start < 0 else start
     if one.number.approximate and talk.low(k) == "of":
         k += 1
     if talk.low(k) == "of":

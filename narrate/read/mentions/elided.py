@@ -114,7 +114,13 @@ class Supply:
         unit = size_unit(talk, one, edge, counted, self.memory.last_size(one))
         if unit or counted:
             return unit
-        return self._by_frame(one, edge, 2) or self.memory.like_recent(one, edge) or self._by_frame(one, edge, 3)
+        memory = self.memory
+        return (
+            self._by_frame(one, edge, 2)
+            or memory.like_recent(one, edge)
+            or memory.poured_again(one, edge)
+            or self._by_frame(one, edge, 3)
+        )
 
     def _by_frame(self, one: Found, edge: int, rank: int) -> str:
         for frame in frames_beside(self.talk, one, edge):
@@ -187,12 +193,7 @@ class Supply:
             one, after = alive[k], alive[k + 1]
             if one.unit or one.retracted or one.counted or one.number.plural or one.number.part or one.number.spelt:
                 continue
-            if (
-                not after.unit
-                or after.unit in UNSHARED
-                or dimension(after.unit) == "time"
-                or not alike(one, after, 4)
-            ):
+            if not after.unit or after.unit in UNSHARED or dimension(after.unit) == "time" or not alike(one, after, 4):
                 continue
             talk = self.talk
             if one.low == 1 and one.number.spoken and not one.number.has_fraction:

@@ -22,9 +22,12 @@ class Memory:
     def __init__(self, talk: Talk) -> None:
         self.talk = talk
         self.recent: list[Found] = []
+        self.poured: Found | None = None  # the volume told last, however long ago
 
     def add(self, one: Found) -> None:
         self.recent.insert(0, one)
+        if dimension(one.unit) == "volume":
+            self.poured = one
         del self.recent[KEEP:]
 
     def house_unit(self, unit: str) -> str:
@@ -35,6 +38,14 @@ class Memory:
                 if dimension(last.unit) == kind and last.unit not in ("inHg", "micron", "torr", "mmHg", "inH2O"):
                     return last.unit
         return unit
+
+    def poured_again(self, one: Found, edge: int) -> str:
+        """The unit that fluids were measured in before, for a bare figure straight behind a fluid or its grade:
+        "fresh ten weight, four sixty in the left"."""
+        last = self.poured
+        if last is None or one.first - last.last > 150 or one.low < 20 or not alike(one, last, 4):
+            return ""
+        return last.unit if any(f.last <= edge <= f.last + 2 for f in self.talk.fluids_near(edge, edge, 3)) else ""
 
     def deeper(self, one: Found, edge: int) -> str:
         """A vacuum goes on in its own unit, whatever is named between: "1500 microns ... down again to 900"."""
@@ -61,7 +72,7 @@ class Memory:
             last is None
             or last.unit in UNSHARED
             or edge - last.last > 9
-            or talk.segment[one.first] - talk.segment[last.first] > 1
+            or talk.segment[one.first] - talk.segment[last.first] > bool(one.number.decimals)
         ):
             return ""
         places = talk.shop.lists["places"]
@@ -202,7 +213,9 @@ class Memory:
                 and alike(one, last, 8)
                 and talk.low(edge - 1) in ("another", "or", "to", "then", "and")
             )
-        if kind == "ratio" or last.unit in ("mi", "km"):
+        if last.unit in ("mi", "km"):
+            return first and strange == 0 and away <= 3
+        if kind == "ratio":
             return first and ((strange == 0 and away <= 5) or (nudged and strange <= 1 and away <= 10))
         if one.number.has_fraction and kind != "length" and one.number.denominator in INCH_PARTS:
             return False
@@ -216,7 +229,8 @@ class Memory:
             if away <= 14 and strange <= 2 and any(w in poured for w in talk.lows[last.last : one.first]):
                 return True
         if strange == 0 and away <= 12:
-            return nudged or decimals or (first and away <= 6) or kind in ("pressure", "voltage", "resistance")
+            near = first and away <= 6 and alike(one, last, 3)
+            return nudged or decimals or near or kind in ("pressure", "voltage", "resistance")
         if kind in ("volume", "mass"):
             return False
         if nudged and strange <= 1 and away <= 8:
@@ -227,13 +241,7 @@ class Memory:
             return True
         if last.unit in ("micron", "mA", "mV", "kPa", "rpm") and nudged and one.low >= 20:
             return away <= 26
-        if (
-            kind == "length"
-            and one.number.has_fraction
-            and last.number.has_fraction
-            and nudged
-            and alike(one, last, 3)
-        ):
+        if kind == "length" and one.number.has_fraction and last.number.has_fraction and nudged and alike(one, last, 3):
             return away <= 26 and strange <= 6
         if (
             one.low >= 20
@@ -266,7 +274,9 @@ def _place_behind(talk: Talk, k: int) -> bool:
 
 
 def has_place(talk: Talk, first: int, last: int) -> bool:
-    return any(talk.shop.lists["places"].starts_at(talk.lows, k) > 0 for k in range(first, last))
+    """Whether a place, or a name in figures ("cyl 2"), stands there: what tells values apart that are told in a row."""
+    places = talk.shop.lists["places"]
+    return any(places.starts_at(talk.lows, k) > 0 or talk.value_end[k] for k in range(first, last))
 
 
 def alike(one: Found, other: Found, times: int | Fraction) -> bool:

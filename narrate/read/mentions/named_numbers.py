@@ -86,7 +86,7 @@ def _by_rule(
                     continue
                 start = rule.before.ends_at(lows, edge)
                 if start >= floor and not _correcting(lows, start, first, read, floor):
-                    return Label(rule.rule.kind, f"{lows[start]} {plain(read.value)}", first, last)
+                    return Label(rule.rule.kind, f"{' '.join(lows[start:edge])} {plain(read.value)}", first, last)
     if last < len(lows) and tokens[last].gap < Gap.LINE:
         for rule in shop.rules_after.get(lows[last], ()):
             if _ruled_out(rule, read, has_unit):

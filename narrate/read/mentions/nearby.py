@@ -99,8 +99,11 @@ def _clear_between(talk: Talk, point: Point, edge: int, copula: bool, decimal: b
     strange, things, k = 0, 0, point.last
     placed = k < edge and (lows[k] in _OF or lows[k - 1] in _OF or lows[k - 1] == "the")
     while k < edge:
-        if talk.value_end[k]:
+        if talk.value_at[k] is not None:
             return False
+        if talk.value_end[k]:
+            k = talk.value_end[k]  # a name in figures: "#1"
+            continue
         end = max(lists["link"].starts_at(lows, k), lists["places"].starts_at(lows, k))
         if end < 0:
             hit = talk.thing_at[k]

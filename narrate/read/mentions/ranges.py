@@ -38,7 +38,13 @@ def _range_kind(tokens: Sequence[Token], lows: Sequence[str], one: Found, other:
     first, last = one.last, other.first
     if last - first > 6 or any(tokens[j].gap > Gap.PAUSE for j in range(first, last + 1) if j < len(tokens)):
         return ""
-    if one.container or other.container or (one.number.part and not one.said) or other.counted or one.counted:
+    if (
+        (one.container and one.said)
+        or (other.container and one.said)
+        or (one.number.part and not one.said)
+        or other.counted
+        or one.counted
+    ):
         return ""
     link = [w for w in lows[first:last] if w not in ("um", "uh", ",")]
     words = " ".join(link)

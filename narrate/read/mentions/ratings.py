@@ -75,9 +75,21 @@ def _rated(talk: Talk, one: Found) -> bool:
             continue
         if one.last < len(lows) and tokens[one.last].gap <= Gap.SOFT and rating.nouns and not one.elided:
             k = one.last
-            if talk.low(k) in ("new", "agm", "blade", "style", "rated", "hd", "fully", "tall", "short", "h4", "mini"):
-                k += 1
             if rated.nouns.starts_at(talk.bare, k) > 0:
+                return True
+            if talk.low(k) in (
+                "new",
+                "agm",
+                "blade",
+                "style",
+                "rated",
+                "hd",
+                "fully",
+                "tall",
+                "short",
+                "h4",
+                "mini",
+            ) and (rated.nouns.starts_at(talk.bare, k + 1) > 0):
                 return True
         if rating.before:
             k = one.first
@@ -90,12 +102,28 @@ def _rated(talk: Talk, one: Found) -> bool:
     return False
 
 
+def _on_plate(talk: Talk, one: Found) -> bool:
+    """ "sixteen amps on a nineteen two plate", "560 on a 550 sticker": the figure is what a plate or a label says."""
+    return not one.gone and not one.said and talk.shop.lists["rated-after"].starts_at(talk.lows, one.last) > 0
+
+
 def take_cranking(talk: Talk, found: list[Found]) -> list[Label]:
     """ "650 CCA" is a rating, unless it was measured: "412 CCA measured", "tested at 480 CCA"."""
     out: list[Label] = []
     measured = talk.shop.lists["measured"]
     for n, one in enumerate(found):
         if one.gone or one.said:
+            continue
+        nxt = found[n + 1] if n + 1 < len(found) else None
+        if nxt is not None and nxt.first == one.last and _on_plate(talk, nxt) and nxt.low <= 9 and nxt.number.spoken:
+            out.append(
+                Label("rating", f"{plain(one.low)}.{plain(nxt.low)}", one.first, nxt.last)
+            )  # "a nineteen two plate"
+            one.gone = nxt.gone = True
+            continue
+        if _on_plate(talk, one):
+            out.append(Label("rating", plain(one.low), one.first, one.last))
+            one.gone = True
             continue
         if talk.shop.lists["rated-before"].ends_at(talk.lows, one.first) >= 0:
             nxt = found[n + 1] if n + 1 < len(found) else None

@@ -13,7 +13,7 @@ from narrate.hear.speech.numbers import NumberRead, read_number
 from narrate.hear.speech.odometers import as_odometer
 from narrate.read.mentions import labels as naming
 from narrate.read.mentions.articles import add_tail, counted_by_article
-from narrate.read.mentions.composite import composite, read_ish
+from narrate.read.mentions.composite import composite, read_ish, read_series
 from narrate.read.mentions.found import Found
 from narrate.read.mentions.named_numbers import label_measured, label_number
 from narrate.read.mentions.shop import Shop
@@ -80,6 +80,12 @@ def scan(tokens: Sequence[Token], lows: Sequence[str], masked: bytearray, shop: 
         if wordy and low not in starters and low not in naming.WORDS and low not in months and low not in heads:
             i += 1
             continue
+        if not wordy and "/" in low:
+            series = read_series(tokens, lows, i, shop)
+            if series:
+                found += series
+                i = floor = series[-1].last
+                continue
         label = _composite_first(tokens, lows, i, shop, wordy)
         if isinstance(label, Found):
             found.append(label)
@@ -197,7 +203,9 @@ def _value_at(
     one = Found(read.value, read.value, read.first, read.last, read.last, read, approximate=read.approximate)
     if unit is not None:
         one.take(unit)
-        one.approximate = one.approximate or any(w in ("so", "odd", "ish") for w in lows[read.last : unit.first])
+        one.approximate = one.approximate or any(
+            w in ("so", "odd", "ish", "something") for w in lows[read.last : unit.first]
+        )
         add_tail(tokens, lows, one)
         if one.unit == "each" and lows[unit.first] == "each" and read.value == 1:
             one.gone = True  # "two new caps, one each port"

@@ -5,6 +5,7 @@ The nearest word that tells decides: what the amount is of, first of all, then w
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 from narrate.core.lexicon.units import Ambiguous
@@ -152,11 +153,27 @@ def _by_fluid(talk: Talk, one: Found, scores: dict[str, float]) -> None:
             scores[unit] = min(scores.get(unit, 99.0), distance)
 
 
+def _share_thirty_seconds(talk: Talk, one: Found, other: Found) -> bool:
+    """ "nine and ten thirty seconds": the first is told in thirty-seconds too; whether of tread is settled later."""
+    number = one.number
+    if other.said or other.number.denominator != 32 or other.low >= 1 or one.said or one.retracted or one.counted:
+        return False
+    if number.has_fraction or number.decimals or one.low.denominator != 1 or not 0 < one.low < 32:
+        return False
+    link = talk.lows[one.last : other.first]
+    if not link or talk.shop.lists["share-link"].starts_at(link, 0) != len(link):
+        return False
+    one.low, one.high, one.number = one.low / 32, one.high / 32, replace(number, has_fraction=True, denominator=32)
+    return True
+
+
 def share_units(talk: Talk, found: list[Found]) -> None:
     """ "six, seven and five thirty-seconds", "20 and 8 mm": in a list the last unit is everybody's."""
     alive = [f for f in found if not f.gone]
     for k in range(len(alive) - 2, -1, -1):
         one, other = alive[k], alive[k + 1]
+        if _share_thirty_seconds(talk, one, other):
+            continue
         if one.said or one.counted or not other.said or other.container or one.retracted or other.number.article:
             continue
         link = [w for w in talk.lows[one.last : other.first] if w not in ("um", "uh", "a", "an")]

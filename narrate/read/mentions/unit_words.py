@@ -87,6 +87,8 @@ def read_unit(
         token = tokens[k]
         if k > first and token.gap > Gap.PAUSE:
             break
+        if token.low == "#" and not _pound_sign(tokens, k):
+            break
         below = node.get(token.low)
         if below is None:
             if (
@@ -108,6 +110,12 @@ def read_unit(
         return None
     meaning, last = best
     return UnitRead(meaning.code, meaning.choice, first, last, meaning.article, meaning.container)
+
+
+def _pound_sign(tokens: Sequence[Token], k: int) -> bool:
+    """Whether "#" is pounds ("35#", "ft #") and does not number what follows ("165 #2")."""
+    numbers = k + 1 < len(tokens) and tokens[k + 1].gap == Gap.GLUED and tokens[k + 1].low[:1].isdigit()
+    return not numbers and (tokens[k].gap == Gap.GLUED or (k > 0 and tokens[k - 1].low.isalpha()))
 
 
 def _loose_fits(
