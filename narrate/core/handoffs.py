@@ -248,3 +248,4 @@ class Facts:
     labour: tuple[Measured, ...] = ()
     unknown: tuple[tuple[int, int], ...] = ()  # token spans
     quantities: tuple[Quantity, ...] = ()
+    specified: tuple[Measured, ...] = ()  # what a label, a casting or a book was said to ask for; never read here

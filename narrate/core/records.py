@@ -179,6 +179,7 @@ class Reading(Record):
     verdict: Literal["within", "outside"] | None = None
     limit: str | None = None
     absolute: SiMeasure | None = None
+    reasoning: tuple[str, ...] = ()
     evidence: tuple[Evidence, ...] = Field(min_length=1)
 
 
@@ -239,11 +240,15 @@ class Balance(Record):
     difference: Measure | None = None
     verdict: Literal["balanced", "short", "over", "cannot tell"]
     reason: str
+    reasoning: tuple[str, ...] = ()
     evidence: tuple[Evidence, ...] = Field(min_length=1)
 
 
 class Gap(Record):
-    """What an auditor would ask. `question` is one breath long and answerable by voice."""
+    """What an auditor would ask. `question` is one breath long and answerable by voice.
+
+    `reasoning` unfolds it, a line each: the rule, the numbers, the conversion, the source.
+    """
 
     job: str | None = None
     step: str
@@ -251,6 +256,7 @@ class Gap(Record):
     severity: Requirement
     message: str
     question: str
+    reasoning: tuple[str, ...] = ()
     evidence: tuple[Evidence, ...] = ()
 
 

@@ -2,20 +2,50 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
+from pydantic import Field
+
 from narrate.core.lexicon.schema import Entry, Id, Phrase
+
+NO_SOURCE = "common practice, no source"
+
+
+class Share(Entry):
+    """Words for a part of a whole ("half of", "most of") and what share they leave possible, as fractions."""
+
+    say: tuple[Phrase, ...]
+    low: Phrase
+    high: Phrase
+    why: Phrase = "the fraction itself"
 
 
 class BalanceRule(Entry):
-    """`within` is a percentage of the larger side or an amount ("2 floz"); `compare: no` says why none is made."""
+    """`within` is a percentage of the larger side or an amount ("2 floz"); `compare: no` says why none is made.
+
+    `over`: how much more may go in than came out, where that is more than `within`. `parts`: what a new part takes up
+    besides. `label`: how far the charge may lie from the label. `settled_by`: words that show the level to have been
+    checked, so that a difference is shown and not asked about.
+    """
 
     of: Id
     within: Phrase | None = None
-    compare: str = "yes"
+    over: Phrase | None = None
+    compare: Literal["yes", "no"] = "yes"
     why: Phrase
+    parts: dict[Id, Phrase] = Field(default_factory=dict)
+    label: Phrase | None = None
+    settled_by: tuple[Phrase, ...] = ()
+    source: Phrase = NO_SOURCE
 
 
 class VagueFile(Entry):
     approximate: Phrase
     nominal: Phrase
     reason: Phrase
+    shares: tuple[Share, ...] = ()
+    more: tuple[Phrase, ...] = ()  # what stands after a share of a further container: half of "another"
+    label_words: tuple[Phrase, ...] = ()
+    minimum: tuple[Phrase, ...] = ()  # words before or after a figure that make it the least allowed
+    maximum: tuple[Phrase, ...] = ()
     balances: tuple[BalanceRule, ...]

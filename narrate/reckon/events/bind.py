@@ -13,6 +13,7 @@ from narrate.reckon.events.measured import measure_values
 from narrate.reckon.events.merge import merge_acts, merge_fitted
 from narrate.reckon.events.moved import move_fluids
 from narrate.reckon.events.notes import complaint_clauses, note_deferred, note_findings
+from narrate.reckon.events.specified import note_specified
 from narrate.reckon.events.things import mention_things
 from narrate.reckon.events.unknown import find_unknown
 from narrate.reckon.events.words import Words
@@ -43,4 +44,5 @@ def bind_events(
         tuple(fitted), tuple(moved), tuple(measured), tuple(sized),
         (*complained, *note_findings(words, complaint)), tuple(note_deferred(words, mentions, complaint)), unit,
         tuple(labour), tuple(find_unknown(words, complaint)), tuple(quantities),
+        tuple(note_specified(words, mentions, complaint)),
     )

@@ -10,58 +10,71 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import lru_cache
 from typing import Literal
 
 from narrate.core import records
-from narrate.core.handoffs import Facts, Moved, Quantity
+from narrate.core.handoffs import Facts, Moved
+from narrate.core.intervals import Interval, total
 from narrate.core.lexicon.lexicon import Lexicon
-from narrate.core.lexicon.load import lexicon_root, read_kept
-from narrate.core.lexicon.vague import BalanceRule, VagueFile
+from narrate.core.lexicon.vague import BalanceRule
+from narrate.core.tokens import phrase_keys
 from narrate.core.units import dimension, scale, to_si
+from narrate.core.vague import interval_of, vague_rules
+from narrate.reckon.reconcile.charge import judge_charge
+from narrate.reckon.reconcile.containers import Amounted, amount_of
+
+__all__ = ["Interval", "balance_fluids", "interval_of", "vague_rules"]
 
 Quote = Callable[[Iterable[tuple[int, int]]], tuple[records.Evidence, ...]]
 Verdict = Literal["balanced", "short", "over", "cannot tell"]
+_NAMED = 45  # tokens back, and ...
+_NAMED_AFTER = 10  # ... tokens on, within which the fluid of an amount is named, where it is sure
 
 
 @dataclass(frozen=True, slots=True)
-class Interval:
-    """A value that lies from `low` to `high` (None: no upper end), in the SI unit of its dimension, exact."""
+class Side:
+    """One amount of a balance, with how much it is."""
 
-    low: Fraction
-    high: Fraction | None
-
-    def __add__(self, other: Interval) -> Interval:
-        high = None if self.high is None or other.high is None else self.high + other.high
-        return Interval(self.low + other.low, high)
+    moved: Moved
+    much: Amounted
 
 
-@lru_cache(maxsize=1)
-def vague_rules() -> VagueFile:
-    return read_kept(lexicon_root() / "common" / "vague.yaml", VagueFile)
+def balance_fluids(
+    facts: Facts, lexicon: Lexicon, quote: Quote
+) -> tuple[tuple[records.Balance, ...], tuple[records.Gap, ...]]:
+    """One balance a fluid (one for each compartment where out and in alternate), in the order in which they were moved,
+    and a question for each whose sides do not agree. Nothing moved, no balance."""
+    balances, gaps = [], []
+    for group, items in _groups(facts, lexicon).items():
+        for run in _compartments(items):
+            balance, gap = _balance(group[0], run, facts, lexicon, quote)
+            balances.append(balance)
+            if gap is not None:
+                gaps.append(gap)
+        if "refrigerant" in _kinds(group[0], lexicon) and group[1] == "mass":
+            charge = judge_charge([(s.moved, s.much.span) for s in items], facts, lexicon, _rule(group[0]), quote)
+            if charge is not None:
+                balances[-1] = charge.note(balances[-1])
+                gaps.extend(charge.gaps)
+    return tuple(balances), tuple(gaps)
 
 
-def interval_of(quantity: Quantity) -> Interval:
-    """What the words leave possible: the ends as said, wider where they were vague or only a bound."""
-    here = scale(quantity.unit)
-    low, high = quantity.low * here.factor, quantity.high * here.factor
-    if quantity.bound == "under":
-        return Interval(Fraction(0), high)
-    if quantity.bound == "over":
-        return Interval(low, None)
-    if quantity.approximate:
-        play = Fraction(vague_rules().approximate)
-        low, high = low * (1 - play), high * (1 + play)
-    return Interval(low, high)
+def _kinds(group: str, lexicon: Lexicon) -> frozenset[str]:
+    return lexicon.wider(group) if group in lexicon.things else frozenset((group,))
 
 
-def balance_fluids(facts: Facts, lexicon: Lexicon, quote: Quote) -> tuple[records.Balance, ...]:
-    """One balance a fluid, in the order in which the fluids were moved; nothing moved, no balance."""
-    groups: dict[tuple[str, str], list[Moved]] = {}
+def _groups(facts: Facts, lexicon: Lexicon) -> dict[tuple[str, str], list[Side]]:
+    sides = []
     for moved in facts.moved:
-        if moved.state == "done" and dimension(moved.quantity.unit) in ("volume", "mass"):
-            groups.setdefault((_group(moved.thing, lexicon), dimension(moved.quantity.unit)), []).append(moved)
-    return tuple(_balance(group, items, lexicon, quote) for (group, _), items in groups.items())
+        if moved.state == "done":
+            much = amount_of(moved, facts)
+            if much is not None and much.dimension in ("volume", "mass"):
+                sides.append((Side(moved, much), _group(moved.thing, lexicon)))
+    named = {group for _, group in sides}
+    groups: dict[tuple[str, str], list[Side]] = {}
+    for side, group in sides:
+        groups.setdefault((_narrowed(group, named, lexicon), side.much.dimension), []).append(side)
+    return groups
 
 
 def _group(thing: str, lexicon: Lexicon) -> str:
@@ -70,97 +83,157 @@ def _group(thing: str, lexicon: Lexicon) -> str:
     return next((one for one in (thing, *sorted(lexicon.wider(thing))) if one in ruled), thing)
 
 
+def _narrowed(group: str, named: set[str], lexicon: Lexicon) -> str:
+    """A generic "oil" or "fluid" is the one narrower fluid that was moved; where two were, it stays by itself."""
+    narrower = {other for other in named if other != group and group in _kinds(other, lexicon)}
+    return narrower.pop() if len(narrower) == 1 else group
+
+
 def _rule(group: str) -> BalanceRule:
     rules = {rule.of: rule for rule in vague_rules().balances}
     return rules.get(group, rules["other"])
 
 
-def _balance(group: str, items: Sequence[Moved], lexicon: Lexicon, quote: Quote) -> records.Balance:
-    outs = [m for m in items if m.direction == "out"]
-    ins = [m for m in items if m.direction == "in"]
-    name = lexicon.things[group].name if group in lexicon.things else items[0].name
-    out, into = _sum(outs), _sum(ins)
+def _compartments(items: Sequence[Side]) -> list[list[Side]]:
+    """Out, in, out, in: each pair is a box of its own (two axles and a transfer box); else all are one."""
+    ways = [side.moved.direction for side in items]
+    if len(ways) < 4 or any(a == b for a, b in zip(ways, ways[1:], strict=False)) or ways[0] != "out":
+        return [list(items)]
+    return [list(items[i : i + 2]) for i in range(0, len(items), 2)]
+
+
+def _balance(
+    group: str, items: Sequence[Side], facts: Facts, lexicon: Lexicon, quote: Quote
+) -> tuple[records.Balance, records.Gap | None]:
+    outs = [s for s in items if s.moved.direction == "out"]
+    ins = [s for s in items if s.moved.direction == "in"]
+    name = lexicon.things[group].name if group in lexicon.things else items[0].moved.name
+    out, into = total(s.much.span for s in outs), total(s.much.span for s in ins)
     rule = _rule(group)
-    verdict, reason = _judge(out, into, rule, items)
-    unit = (outs or ins)[0].quantity.unit
-    spans = tuple(dict.fromkeys(span for m in items for span in m.spans[:1]))
-    difference = None
-    if out is not None and into is not None:
-        difference = _measure(_minus(out, into), unit, quote(()))
-    return records.Balance(
+    kept = _kept(rule, facts, lexicon)
+    verdict, reason = _judge(out, into, rule, items, kept)
+    if verdict in ("short", "over") and not all(_sure(s.moved, group, facts, lexicon) for s in items):
+        verdict, reason = "cannot tell", "which fluid one of the amounts was of is not surely told; naming it would tell."
+    unit = (outs or ins)[0].much.unit
+    evidence = quote(dict.fromkeys(span for s in items for span in s.moved.spans[:1]))
+    difference = None if out is None or into is None else shown(out - into, unit)
+    reasoning = _reasoning(outs, ins, unit, rule, kept)
+    balance = records.Balance(
         substance=name,
-        out=None if out is None else _measure(out, outs[0].quantity.unit, quote([m.spans[0] for m in outs])),
-        in_=None if into is None else _measure(into, ins[0].quantity.unit, quote([m.spans[0] for m in ins])),
-        difference=difference,
-        verdict=verdict,
-        reason=reason,
-        evidence=quote(spans),
-    )
+        out=None if out is None else shown(out, outs[0].much.unit, quote([s.moved.spans[0] for s in outs])),
+        in_=None if into is None else shown(into, ins[0].much.unit, quote([s.moved.spans[0] for s in ins])),
+        difference=difference, verdict=verdict, reason=reason, reasoning=reasoning, evidence=evidence,
+    )  # fmt: skip
+    settled = verdict in ("short", "over") and _settled(rule, items, facts)
+    return balance, None if settled else _ask(balance)
 
 
-def _sum(items: Sequence[Moved]) -> Interval | None:
-    total: Interval | None = None
-    for moved in items:
-        one = interval_of(moved.quantity)
-        total = one if total is None else total + one
-    return total
-
-
-def _minus(out: Interval, into: Interval) -> Interval:
-    low = out.low - (into.high if into.high is not None else into.low)
-    return Interval(low, None if out.high is None else out.high - into.low)
-
-
-def _judge(out: Interval | None, into: Interval | None, rule: BalanceRule, items: Sequence[Moved]) -> tuple[Verdict, str]:
-    vague = f" {vague_rules().reason}." if any(m.quantity.approximate for m in items) else ""
+def _judge(
+    out: Interval | None, into: Interval | None, rule: BalanceRule, items: Sequence[Side], kept: Interval
+) -> tuple[Verdict, str]:
+    vague = f" {vague_rules().reason}." if any(s.moved.quantity.approximate or s.much.how for s in items) else ""
     if out is None or into is None:
         missing = "how much came out" if out is None else "how much went in"
         return "cannot tell", f"only one side was said; {missing} would tell.{vague}"
     if rule.compare == "no":
         return "cannot tell", f"not compared: {rule.why}."
-    play = _play(rule, out, into)
     if out.high is None or into.high is None:
         return "cannot tell", f"one side was said only as a bound; an amount would tell.{vague}"
-    if into.high < out.low - play:
+    if into.high < out.low - _play(rule.within, out, into):
         return "short", f"less went in than came out, by more than {rule.within} ({rule.why}).{vague}"
-    if into.low > out.high + play:
-        return "over", f"more went in than came out, by more than {rule.within} ({rule.why}).{vague}"
-    return "balanced", f"the two sides agree within {rule.within} ({rule.why}).{vague}"
+    over = rule.over or rule.within
+    if into.low > out.high + _play(over, out, into) + kept.top:
+        besides = " and what the new parts keep" if kept.top else ""
+        return "over", f"more went in than came out, by more than {over}{besides} ({rule.why}).{vague}"
+    return "balanced", f"the two sides agree within {over if into.low > out.high else rule.within} ({rule.why}).{vague}"
 
 
-def _play(rule: BalanceRule, out: Interval, into: Interval) -> Fraction:
-    figure, _, unit = (rule.within or "0 %").partition(" ")
+def _play(within: str | None, out: Interval, into: Interval) -> Fraction:
+    figure, _, unit = (within or "0 %").partition(" ")
     if unit == "%":
-        largest = max(x for x in (out.low, out.high, into.low, into.high) if x is not None)
-        return Fraction(figure) / 100 * largest
+        return Fraction(figure) / 100 * max(out.top, into.top)
     return Fraction(figure) * scale(unit).factor
 
 
-def _measure(interval: Interval, unit: str, evidence: tuple[records.Evidence, ...]) -> records.Measure:
+def _kept(rule: BalanceRule, facts: Facts, lexicon: Lexicon) -> Interval:
+    """What the new parts of a job take up besides, at most."""
+    high = Fraction(0)
+    fitted = {f.thing for f in facts.fitted if f.state == "done"}
+    for part, much in rule.parts.items():
+        if any(lexicon.is_a(thing, (part,)) for thing in fitted):
+            figure, _, unit = much.partition(" ")
+            high += Fraction(figure) * scale(unit).factor
+    return Interval(Fraction(0), high)
+
+
+def _sure(moved: Moved, group: str, facts: Facts, lexicon: Lexicon) -> bool:
+    """Whether the fluid of an amount is named near it, with none of another kind nearer: a guess makes no mismatch."""
+    first, last = moved.quantity.first, moved.quantity.last
+    near: tuple[int, str] | None = None
+    for hit in facts.hits:
+        if hit.layer != "fluid" or hit.last < first - _NAMED or hit.first > last + _NAMED_AFTER:
+            continue
+        away = first - hit.last if hit.last <= first else 2 * (hit.first - last)
+        if near is None or away < near[0]:
+            near = (away, hit.id)
+    return near is not None and (lexicon.is_a(near[1], (group,)) or near[1] in _kinds(group, lexicon))
+
+
+def _settled(rule: BalanceRule, items: Sequence[Side], facts: Facts) -> bool:
+    """Whether words near the last amount show that the level was looked at: then the level decides, not the sum."""
+    said = [tuple(phrase_keys(words)) for words in rule.settled_by]
+    last = max(s.moved.quantity.last for s in items)
+    keys = [t.key for t in facts.tokens[last : last + 120]]
+    return any(tuple(keys[i : i + len(p)]) == p for p in said for i in range(len(keys) - len(p) + 1))
+
+
+def _reasoning(
+    outs: Sequence[Side], ins: Sequence[Side], unit: str, rule: BalanceRule, kept: Interval
+) -> tuple[str, ...]:
+    lines = []
+    for word, sides in (("out", outs), ("in", ins)):
+        if sides:
+            parts = " + ".join(_said(s) for s in sides)
+            whole = total(s.much.span for s in sides)
+            sum_of = f" = {shown(whole, unit).text}" if whole is not None and len(sides) > 1 else ""
+            lines.append(f"{word}: {parts}{sum_of}")
+    play = f"within {rule.within}" + (f", over {rule.over}" if rule.over else "") if rule.compare == "yes" else "not compared"
+    lines.append(f"rule: {play}; {rule.why} ({rule.source})")
+    if kept.top:
+        lines.append(f"new parts may keep up to {shown(kept, unit).text} ({rule.source}; the maker's table governs)")
+    if any(s.moved.quantity.approximate or s.much.how for s in (*outs, *ins)):
+        lines.append(vague_rules().reason)
+    return tuple(lines)
+
+
+def _said(side: Side) -> str:
+    quantity = side.moved.quantity
+    if dimension(quantity.unit) == side.much.dimension and not side.much.how:
+        about = "about " if quantity.approximate else ""
+        ends = f"{float(quantity.low):g}" if quantity.low == quantity.high else f"{float(quantity.low):g} to {float(quantity.high):g}"
+        return f"{about}{ends} {quantity.unit}"
+    return f"{shown(side.much.span, side.much.unit).text} ({side.much.how})"
+
+
+def shown(interval: Interval, unit: str, evidence: tuple[records.Evidence, ...] = ()) -> records.Measure:
+    """An interval as a measure in a unit, with its sum as text."""
     factor = scale(unit).factor
-    low = interval.low / factor
-    high = (interval.high if interval.high is not None else interval.low) / factor
-    same = low == high
-    text = f"{float(low):.4g} {unit}" if same else f"{float(low):.4g} to {float(high):.4g} {unit}"
+    low, high = interval.low / factor, interval.top / factor
+    text = f"{float(low):.4g} {unit}" if low == high else f"{float(low):.4g} to {float(high):.4g} {unit}"
     return records.Measure(
         low=float(low), high=float(high), unit=unit, bound="over" if interval.high is None else None, text=text,
         si=to_si(low, high, unit), evidence=evidence,
-    )
+    )  # fmt: skip
 
 
-def ask_balances(balances: Sequence[records.Balance]) -> tuple[records.Gap, ...]:
-    """A question for each fluid whose two sides do not agree; with one side unsaid there is nothing to compare."""
-    gaps = []
-    for balance in balances:
-        if balance.verdict not in ("short", "over") or balance.out is None or balance.in_ is None:
-            continue
-        message = f"{balance.substance}: {balance.out.text} out, {balance.in_.text} in; {balance.reason}"
-        rest = "where is the rest" if balance.verdict == "short" else "where did the extra go"
-        gaps.append(
-            records.Gap(
-                step=f"balance: {balance.substance} out and in", kind="imbalance", severity="should", message=message,
-                question=f"{balance.out.text} of {balance.substance} came out and {balance.in_.text} went in: {rest}?",
-                evidence=balance.evidence,
-            )
-        )
-    return tuple(gaps)
+def _ask(balance: records.Balance) -> records.Gap | None:
+    """A question where the two sides do not agree; with one side unsaid there is nothing to compare."""
+    if balance.verdict not in ("short", "over") or balance.out is None or balance.in_ is None:
+        return None
+    rest = "where is the rest" if balance.verdict == "short" else "where did the extra go"
+    return records.Gap(
+        step=f"balance: {balance.substance} out and in", kind="imbalance", severity="should",
+        message=f"{balance.substance}: {balance.out.text} out, {balance.in_.text} in; {balance.reason}",
+        question=f"{balance.out.text} of {balance.substance} came out and {balance.in_.text} went in: {rest}?",
+        reasoning=balance.reasoning, evidence=balance.evidence,
+    )  # fmt: skip
