@@ -50,13 +50,20 @@ class Settings:
     path: Path | None = None
 
     def over(
-        self, *, lexicon: tuple[Path, ...] = (), spec: tuple[Path, ...] = (), rules: tuple[str, ...] = (),
+        self,
+        *,
+        lexicon: tuple[Path, ...] = (),
+        spec: tuple[Path, ...] = (),
+        rules: tuple[str, ...] = (),
         trade: str | None = None,
     ) -> Settings:
-        """These settings with what a call adds: its folders lie over, its files and packs come besides, its trade counts."""
+        """These settings with what a call adds: its folders lie on top, its files and packs come too, its trade counts."""
         return replace(
-            self, lexicon=(*self.lexicon, *lexicon), spec=(*self.spec, *spec),
-            rules=tuple(dict.fromkeys((*self.rules, *rules))), trade=trade or self.trade,
+            self,
+            lexicon=(*self.lexicon, *lexicon),
+            spec=(*self.spec, *spec),
+            rules=tuple(dict.fromkeys((*self.rules, *rules))),
+            trade=trade or self.trade,
         )
 
 
@@ -82,8 +89,11 @@ def read_settings(path: Path) -> Settings:
             from difflib import get_close_matches
 
             near = get_close_matches(key, _KEYS, n=1)
-            raise NarrateError(f"the key “{key}” is not known.", where=str(path),
-                               remedy=f"Did you mean “{near[0]}”?" if near else f"Known are {', '.join(_KEYS)}.")
+            raise NarrateError(
+                f"the key “{key}” is not known.",
+                where=str(path),
+                remedy=f"Did you mean “{near[0]}”?" if near else f"Known are {', '.join(_KEYS)}.",
+            )
     folder = path.absolute().parent
     air, air_by = _air(said, path)
     return Settings(
@@ -103,15 +113,21 @@ def read_settings(path: Path) -> Settings:
 def _load(path: Path) -> dict[str, Any]:
     try:
         if path.stat().st_size > _MOST_BYTES:
-            raise NarrateError(f"has more than {_MOST_BYTES:,} bytes.", where=str(path), remedy="Settings are a few lines.")
+            raise NarrateError(
+                f"has more than {_MOST_BYTES:,} bytes.", where=str(path), remedy="Settings are a few lines."
+            )
         with path.open("rb") as file:
             return tomllib.load(file)
     except tomllib.TOMLDecodeError as error:
-        raise NarrateError(f"cannot be read: {error}.", where=str(path), remedy='Write name = "words" on each line.') from None
+        raise NarrateError(
+            f"cannot be read: {error}.", where=str(path), remedy='Write name = "words" on each line.'
+        ) from None
     except UnicodeDecodeError:
         raise NarrateError("is not UTF-8 text.", where=str(path), remedy="Save it as UTF-8.") from None
     except OSError as error:
-        raise NarrateError(f"cannot be read ({error.strerror}).", where=str(path), remedy="Look to its permissions.") from None
+        raise NarrateError(
+            f"cannot be read ({error.strerror}).", where=str(path), remedy="Look to its permissions."
+        ) from None
 
 
 def _wrong(path: Path, key: str, wants: str) -> NarrateError:

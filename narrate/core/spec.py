@@ -79,7 +79,7 @@ class Limit(Entry):
         return None if self.max is None else Fraction(self.max)
 
     def __str__(self) -> str:
-        """"at least 3 mm", "27.5 to 28.5 oz"."""
+        """ "at least 3 mm", "27.5 to 28.5 oz"."""
         if self.nominal is not None:
             return f"{self.nominal} ± {self.tolerance} {self.unit}"
         if self.max is None:

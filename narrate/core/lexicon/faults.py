@@ -36,7 +36,11 @@ def _say(one: Mapping[str, Any], model: type[BaseModel]) -> tuple[str, str, bool
         return f"the key “{name}” is not known here.", f"Did you mean “{near[0]}”?" if near else "Take it out.", True
     if kind == "missing":
         if name == "source":
-            return "the source is missing.", "Add source: and who says so, or source: common practice, no source.", False
+            return (
+                "the source is missing.",
+                "Add source: and who says so, or source: common practice, no source.",
+                False,
+            )
         return f"“{name}” is missing.", f"Add {name}: and its words.", False
     if kind == "string_pattern_mismatch" and isinstance(value, str):
         if context.get("pattern", "").startswith("^[a-z0-9]+(-"):
@@ -47,15 +51,27 @@ def _say(one: Mapping[str, Any], model: type[BaseModel]) -> tuple[str, str, bool
     if kind in ("tuple_type", "list_type"):
         return f"{name or 'this'} wants a list, and is “{shown(value)}”.", f"Write {name}: [{shown(value)}].", True
     if kind in ("string_type", "string_too_short"):
-        return f"{name} wants words, and is “{shown(value or '')}”.", "Write one phrase; quote it if it holds a colon.", True
+        return (
+            f"{name} wants words, and is “{shown(value or '')}”.",
+            "Write one phrase; quote it if it holds a colon.",
+            True,
+        )
     if kind == "string_too_long":
         return f"{name} is longer than {context.get('max_length')} letters.", "Say it shorter.", True
     if kind in ("dict_type", "model_type", "model_attributes_type"):
-        return f"keys and their words belong here, not “{shown(value)}”.", "See the lexicon's guide for the shape.", True
+        return (
+            f"keys and their words belong here, not “{shown(value)}”.",
+            "See the lexicon's guide for the shape.",
+            True,
+        )
     if kind == "too_short":
         return f"{name} is empty.", f"Give at least {context.get('min_length', 1)}.", True
     if kind in ("bool_parsing", "int_parsing", "int_from_float"):
-        return f"{name} is “{shown(value)}”.", "Write yes or no." if kind == "bool_parsing" else "Write a whole number.", True
+        return (
+            f"{name} is “{shown(value)}”.",
+            "Write yes or no." if kind == "bool_parsing" else "Write a whole number.",
+            True,
+        )
     if kind == "value_error":
         text = str(context.get("error", one["msg"]))
         remedy = "Add source: and who says so." if "source" in text else "See the lexicon's guide."

@@ -32,7 +32,7 @@ def _doubles(word: str) -> bool:
 def forms_of(
     phrase: str, irregular: Mapping[str, Sequence[str]], shorthand: Mapping[str, Sequence[str]]
 ) -> dict[str, str]:
-    """Every form of a phrase that begins with a verb: form -> kind. Irregular forms take the place of a regular past."""
+    """Every form of a phrase that begins with a verb: form -> kind. An irregular past takes the regular one's place."""
     head, _, tail = phrase.partition(" ")
     own = irregular.get(head, ())
     forms = inflect(head)

@@ -36,7 +36,7 @@ COMMON = {
     "speech": _WORDS,
     "places": _WORDS,
     "findings": _WORDS,
-    "identity": Kind(IdentityFile),
+    "identity": Kind(IdentityFile, ours=True),
     "recordings": Kind(schema.WordsFile, ("words",), ours=True),
     "units": Kind(UnitsFile, ours=True),
     "numbers": Kind(NumbersFile, ours=True),

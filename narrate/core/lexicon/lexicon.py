@@ -19,8 +19,8 @@ from narrate.core.lexicon.cache import content_key, remember
 from narrate.core.lexicon.inflect import inflect
 from narrate.core.lexicon.kinds import kind_of, yaml_files
 from narrate.core.lexicon.load import lexicon_root, trades
-from narrate.core.lexicon.match import key_of, PhraseIndex, longest_first
-from narrate.core.lexicon.plain_yaml import Fault, place_in
+from narrate.core.lexicon.match import PhraseIndex, key_of, longest_first
+from narrate.core.lexicon.plain_yaml import Fault, Faulty, place_in
 from narrate.core.lexicon.schema import Cue, Make, Subject, Thing, Verb
 
 __all__ = ["NOMINAL", "Clash", "Lexicon", "build_lexicon", "inflect", "lexicon_files", "load_lexicon"]
@@ -32,7 +32,7 @@ NOMINAL = frozenset(("thing", "fluid"))
 class Clash:
     """An entry that stands twice (`phrase` is empty), or a phrase that two entries claim, with both places.
 
-    `root` numbers the folder of the second (0 is ours). `yields`: a shop's folder takes the phrase from ours, as it may.
+    `root` numbers the folder of the second (0 is ours). `yields`: a shop's folder takes the phrase from ours; it may.
     """
 
     layer: str
@@ -56,9 +56,16 @@ class Clash:
         words = self.phrase or None
         line, column = place_in(Path(self.claimant_file), self.claimant, words)
         first = place_in(Path(self.holder_file), self.holder, words)
-        remedy = "Take one of the two out." if words is None else "Leave it to one of the two, or make both phrases longer."
-        return Fault(Path(self.claimant_file), line, column,
-                     f"{self}; the first is at {self.holder_file}:{first[0]}:{first[1]}.", remedy)
+        remedy = (
+            "Take one of the two out." if words is None else "Leave it to one of the two, or make both phrases longer."
+        )
+        return Fault(
+            Path(self.claimant_file),
+            line,
+            column,
+            f"{self}; the first is at {self.holder_file}:{first[0]}:{first[1]}.",
+            remedy,
+        )
 
 
 @dataclass
@@ -80,7 +87,9 @@ class Lexicon:
     origin: dict[str, tuple[str, ...]] = field(default_factory=dict)  # "kind:id" -> its files, the one laid over first
     roots: tuple[Path, ...] = ()  # the folders that it was made of, ours first
     forms: dict[str, frozenset[str]] = field(default_factory=dict)  # verb key -> {"base", "past", "ing", "s", "noun"}
-    left_out: dict[str, Any] = field(default_factory=dict)  # job types of the trades it extends that this trade is without
+    left_out: dict[str, Any] = field(
+        default_factory=dict
+    )  # job types of the trades it extends that this trade is without
     moves_by: dict[str, str] = field(default_factory=dict)
     holds: dict[str, str] = field(default_factory=dict)  # thing, wider id or system -> the fluid in it
     word_sets: dict[str, frozenset[str]] = field(default_factory=dict)  # one-word phrases of a word list, lower case
@@ -96,7 +105,8 @@ class Lexicon:
             if hit.layer.startswith("unless:"):
                 continue
             if blocked and any(
-                b.id == hit.id and b.layer[7:] == hit.layer and b.first < hit.last and hit.first < b.last for b in blocked
+                b.id == hit.id and b.layer[7:] == hit.layer and b.first < hit.last and hit.first < b.last
+                for b in blocked
             ):
                 continue
             by_layer.setdefault("nominal" if hit.layer in NOMINAL else hit.layer, []).append(hit)
@@ -130,7 +140,7 @@ class Lexicon:
 
     @cached_property
     def by_head(self) -> dict[str, tuple[str, ...]]:
-        """The last word of a name, as a key -> the parts that are called so: "disc" -> those of a brake and of a clutch."""
+        """The last word of a name, as a key -> the parts called so: "disc" -> those of a brake and of a clutch."""
         out: dict[str, dict[str, None]] = {}
         for thing in self.things.values():
             for phrase in (thing.name, *thing.say):
@@ -178,7 +188,7 @@ def load_lexicon(
                 built = build_lexicon(trade, roots)
                 own = [clash for clash in built.clashes if clash.root and not clash.yields]
                 if own:
-                    raise own[0].fault().error(len(own) - 1)
+                    raise Faulty([clash.fault() for clash in own])
                 finish(built)
                 return built
 
@@ -189,10 +199,14 @@ def load_lexicon(
 def check_folder(root: Path) -> None:
     """Refuse a shop's folder that is none, that holds no lexicon, or a file of it that nothing would read."""
     if not root.is_dir():
-        raise NarrateError("there is no such folder.", where=str(root), remedy="Give the folder that holds the shop's words.")
+        raise NarrateError(
+            "there is no such folder.", where=str(root), remedy="Give the folder that holds the shop's words."
+        )
     files = list(yaml_files(root))
     if not files:
-        raise NarrateError("holds no lexicon.", where=str(root), remedy="Put components.yaml or trades/<trade>/ into it.")
+        raise NarrateError(
+            "holds no lexicon.", where=str(root), remedy="Put components.yaml or trades/<trade>/ into it."
+        )
     for fault in strays(root, files):
         raise fault.error()
 
@@ -206,9 +220,18 @@ def strays(root: Path, files: Iterable[Path]) -> Iterable[Fault]:
         if path.suffix != ".yaml":
             yield Fault(path, 0, 0, "is read by nothing: its name does not end in .yaml.", "Rename it.")
         elif parts[0] == "trades" and len(parts) > 2 and parts[1] not in known:
-            yield Fault(path, 0, 0, f"is read by nothing: no trade is called “{parts[1]}”.",
-                        f"Known: {', '.join(sorted(known))}; a new trade needs a trade.yaml.")
+            yield Fault(
+                path,
+                0,
+                0,
+                f"is read by nothing: no trade is called “{parts[1]}”.",
+                f"Known: {', '.join(sorted(known))}; a new trade needs a trade.yaml.",
+            )
         elif kind is None and not (parts[0] == "common" and root == lexicon_root()):
-            yield Fault(path, 0, 0, "is read by nothing: no file of a lexicon is called so.", "See the lexicon's guide.")
+            yield Fault(
+                path, 0, 0, "is read by nothing: no file of a lexicon is called so.", "See the lexicon's guide."
+            )
         elif kind is not None and kind.ours and root != lexicon_root():
-            yield Fault(path, 0, 0, "cannot be laid over ours: units and numbers are the same in every shop.", "Take it out.")
+            yield Fault(
+                path, 0, 0, "cannot be laid over ours: units and numbers are the same in every shop.", "Take it out."
+            )

@@ -15,7 +15,7 @@ from pydantic import BaseModel, ValidationError
 
 from narrate.core.findings import NarrateError
 from narrate.core.lexicon.cache import content_key, remember
-from narrate.core.lexicon.plain_yaml import MOST_BYTES, read_all, read_yaml
+from narrate.core.lexicon.plain_yaml import MOST_BYTES, Faulty, read_all, read_yaml
 
 __all__ = ["MOST_BYTES", "files_of", "lexicon_root", "read_kept", "read_model", "read_yaml", "trades", "validate"]
 
@@ -46,7 +46,7 @@ def read_model(path: Path, model: type[M]) -> M:
     """The file as its model, or one NarrateError that names file, line, column, what is wrong and a remedy."""
     data, faults = read_all(path)
     if faults:
-        raise faults[0].error(len(faults) - 1)
+        raise Faulty(faults)
     return validate(path, data, model)
 
 
@@ -57,13 +57,14 @@ def validate(path: Path, data: Any, model: type[M]) -> M:
     except ValidationError as error:
         from narrate.core.lexicon.faults import faults_of
 
-        faults = faults_of(path, data, error, model)
-        raise faults[0].error(len(faults) - 1) from None
+        raise Faulty(faults_of(path, data, error, model)) from None
 
 
 def read_kept(path: Path, model: type[M]) -> M:
     """As `read_model`, and kept for the next process: for the common files that every start needs."""
-    return remember(f"{path.parent.name}-{path.stem}", content_key([path], model.__qualname__), lambda: read_model(path, model))
+    return remember(
+        f"{path.parent.name}-{path.stem}", content_key([path], model.__qualname__), lambda: read_model(path, model)
+    )
 
 
 def files_of(folder: Path, name: str) -> Iterator[Path]:

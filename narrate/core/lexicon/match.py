@@ -14,13 +14,46 @@ from typing import Any
 from narrate.core.handoffs import Hit, Token
 
 _KEEP_POSSESSIVE = frozenset(
-    "it's that's there's he's she's who's what's here's where's let's one's how's when's everything's nothing's".split()
+    [
+        "it's",
+        "that's",
+        "there's",
+        "he's",
+        "she's",
+        "who's",
+        "what's",
+        "here's",
+        "where's",
+        "let's",
+        "one's",
+        "how's",
+        "when's",
+        "everything's",
+        "nothing's",
+    ]
 )
 Owner = tuple[str, str]  # the layer, and the id of the entry
 _STRANGE = "\u00b7"
 _SHARED = frozenset(("verb", "said", "cue", "model", "finding", "place", "labour"))  # layers that share phrases
 # contractions whose spelling without the apostrophe is another word
-_NO_BARE = frozenset("we're we'll he'll she'll i'll i'd we'd he'd she'd it's who're let's can't won't".split())
+_NO_BARE = frozenset(
+    [
+        "we're",
+        "we'll",
+        "he'll",
+        "she'll",
+        "i'll",
+        "i'd",
+        "we'd",
+        "he'd",
+        "she'd",
+        "it's",
+        "who're",
+        "let's",
+        "can't",
+        "won't",
+    ]
+)
 
 
 @lru_cache(maxsize=65536)
@@ -88,7 +121,7 @@ class PhraseIndex:
         return None
 
     def hand_over(self, layer: str, loser: str, entry: str, keys: tuple[str, ...]) -> None:
-        """Let `entry` have a phrase that `loser` claimed: a trade says a word of the trade it extends in its own sense."""
+        """Let `entry` have a phrase that `loser` claimed: a trade may say a word of the one it extends in its own sense."""
         owners = self._open()[keys]
         owners[owners.index((layer, loser))] = (layer, entry)
 

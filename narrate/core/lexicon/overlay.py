@@ -19,11 +19,29 @@ from pydantic import BaseModel
 from narrate.core.lexicon.plain_yaml import Fault, place_of
 
 Known = Callable[[str, str], BaseModel | None]  # the list's name and an id -> the entry below
-_ADDED_CLUES = frozenset(("starts", "met_by", "answered_by", "because", "omitted", "own_work", "by", "only_if", "must_if", "when"))
+_ADDED_CLUES = frozenset(
+    ("starts", "met_by", "answered_by", "because", "omitted", "own_work", "by", "only_if", "must_if", "when")
+)
 _ADDED = _ADDED_CLUES | frozenset(
     (
-        "say", "heard_as", "unless", "grades", "forms", "nouns", "particles", "examples", "models", "of", "within",
-        "heads", "covers", "cautions", "renew", "part_of", "skip", "always",
+        "say",
+        "heard_as",
+        "unless",
+        "grades",
+        "forms",
+        "nouns",
+        "particles",
+        "examples",
+        "models",
+        "of",
+        "within",
+        "heads",
+        "covers",
+        "cautions",
+        "renew",
+        "part_of",
+        "skip",
+        "always",
     )
 )
 _JOINED = frozenset(("heard_models", "level"))  # maps
@@ -57,7 +75,9 @@ class Laid:
             return entry
         if _yes(entry.get("off")):
             if name == "words":
-                self._fault(loc, "a list of words cannot be taken out: the reading asks for it.", "Use drop: [word] instead.")
+                self._fault(
+                    loc, "a list of words cannot be taken out: the reading asks for it.", "Use drop: [word] instead."
+                )
                 return None
             self.off.append((name, entry["id"]))
             return None

@@ -1,7 +1,7 @@
 """YAML files -> plain values in which every scalar is text, and the places of what stands in them.
 
-`no`, `off`, `0123` and `12:30` stay words. Refused, each with its place and a remedy: what is no YAML, aliases (they can
-blow a small file up), a key that stands twice, files too large or nested too deep to be somebody's lexicon.
+`no`, `off`, `0123` and `12:30` stay words. Refused, each with its place and a remedy: what is no YAML, aliases (they
+can blow a small file up), a key that stands twice, files too large or nested too deep to be somebody's lexicon.
 """
 
 from __future__ import annotations
@@ -36,17 +36,29 @@ class Fault:
     def where(self) -> str:
         return f"{self.path}:{self.line}:{self.column}" if self.line else str(self.path)
 
-    def error(self, more: int = 0) -> NarrateError:
-        """As the one error that stops a load; `more` tells that the file has others."""
-        others = f" ({more} more in this file: see “narrate lexicon check”.)" if more else ""
-        return NarrateError(self.what, where=self.where, remedy=f"{self.remedy}{others}".strip())
+    def error(self) -> NarrateError:
+        """As the one error that stops a load."""
+        return Faulty((self,))
+
+    def __str__(self) -> str:
+        return f"{self.where}: {self.what} {self.remedy}".rstrip()
+
+
+class Faulty(NarrateError):
+    """A file with faults: it tells the first, and how many others there are. `faults` holds them all."""
+
+    def __init__(self, faults: Sequence[Fault]) -> None:
+        first, *others = faults
+        more = f"({len(others)} more: “narrate lexicon check” tells them all.)" if others else ""
+        super().__init__(first.what, where=first.where, remedy=f"{first.remedy} {more}".strip())
+        self.faults = tuple(faults)
 
 
 def read_yaml(path: Path) -> Any:
     """The file's content, or the NarrateError of its first fault."""
     value, faults = read_all(path)
     if faults:
-        raise faults[0].error(len(faults) - 1)
+        raise Faulty(faults)
     return value
 
 
@@ -65,10 +77,14 @@ def compose(path: Path) -> tuple[yaml.Node | None, Fault | None]:
     try:
         size = path.stat().st_size
         if size > MOST_BYTES:
-            return None, Fault(path, 0, 0, f"the file has {size:,} bytes, more than {MOST_BYTES:,}.", "Split it by system.")
+            return None, Fault(
+                path, 0, 0, f"the file has {size:,} bytes, more than {MOST_BYTES:,}.", "Split it by system."
+            )
         text = path.read_text(encoding="utf-8-sig")
     except UnicodeDecodeError as error:
-        return None, Fault(path, 0, 0, f"is not UTF-8 text ({error.reason} at byte {error.start:,}).", "Save it as UTF-8.")
+        return None, Fault(
+            path, 0, 0, f"is not UTF-8 text ({error.reason} at byte {error.start:,}).", "Save it as UTF-8."
+        )
     except OSError as error:
         return None, Fault(path, 0, 0, f"cannot be read ({error.strerror}).", "Look to its name and its permissions.")
     try:
@@ -100,8 +116,14 @@ def _value(node: yaml.Node, path: Path, seen: set[int], faults: list[Fault], dep
     if isinstance(node, yaml.ScalarNode):
         return node.value
     if id(node) in seen:
-        faults.append(_fault(path, node, "an alias (*name) of this entry is used.",
-                             "Write the entry out; aliases can blow a small file up."))
+        faults.append(
+            _fault(
+                path,
+                node,
+                "an alias (*name) of this entry is used.",
+                "Write the entry out; aliases can blow a small file up.",
+            )
+        )
         return None
     if depth > _MOST_DEEP:
         faults.append(_fault(path, node, "is nested too deep.", "Write lists under each other, not within each other."))

@@ -40,5 +40,7 @@ def place_id(lexicon: Lexicon, side: str) -> str:
     places = {words.value or words.id: words.id for words in lexicon.words.values() if words.value}
     wanted = " ".join(side.lower().split())
     if wanted not in places:
-        raise NarrateError(f"there is no side or place “{side}”.", where="sides", remedy=f"Known: {', '.join(sorted(places))}.")
+        raise NarrateError(
+            f"there is no side or place “{side}”.", where="sides", remedy=f"Known: {', '.join(sorted(places))}."
+        )
     return places[wanted]

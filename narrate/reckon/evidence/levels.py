@@ -11,7 +11,7 @@ from narrate.reckon.evidence.book import Planned, RuleBook
 
 
 def with_levels(book: RuleBook, levels: Mapping[str, str], where: str = "levels") -> RuleBook:
-    """The book with these levels: by step ("wheel-recheck"), or by job and step ("brake-disc.runout"), which counts more.
+    """The book with these levels: by step ("wheel-recheck"), or by job and step ("brake-disc.runout"), which comes first.
 
     `off` takes the step out. NarrateError for a step that no job calls for.
     """
@@ -22,10 +22,15 @@ def with_levels(book: RuleBook, levels: Mapping[str, str], where: str = "levels"
     for name in levels:
         if name not in known:
             near = get_close_matches(name, known, n=1)
-            raise NarrateError(f"there is no step “{name}” to give a level to.", where=where,
-                               remedy=f"Did you mean “{near[0]}”?" if near else "See “narrate lexicon show JOB”.")
+            raise NarrateError(
+                f"there is no step “{name}” to give a level to.",
+                where=where,
+                remedy=f"Did you mean “{near[0]}”?" if near else "See “narrate lexicon show JOB”.",
+            )
     steps = {
-        job: tuple(own for p in planned if (own := _at_level(p, levels.get(f"{job}.{p.rule.id}", levels.get(p.rule.id)))))
+        job: tuple(
+            own for p in planned if (own := _at_level(p, levels.get(f"{job}.{p.rule.id}", levels.get(p.rule.id))))
+        )
         for job, planned in book.steps.items()
     }
     return replace(book, steps=steps)

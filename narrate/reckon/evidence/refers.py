@@ -21,7 +21,7 @@ _UNIT = frozenset(f.name for f in fields(UnitUnderWork))
 
 @dataclass(frozen=True, slots=True)
 class LooseEnd:
-    """A name that stands in an entry (`kind` and `entry`, and a step of it) and means nothing; `near` is the likeliest."""
+    """A name in an entry (`kind` and `entry`, and a step of it) that means nothing; `near` is what was likely meant."""
 
     kind: str
     entry: str
@@ -31,7 +31,7 @@ class LooseEnd:
     near: str | None
 
     def fault(self, lexicon: Lexicon) -> Fault:
-        """With its place in the file that holds the entry; of several laid over each other, the last that has the word."""
+        """With its place in the file that holds the entry; of several laid over each other, the last with the word."""
         paths = [Path(p) for p in lexicon.origin.get(f"{self.kind}:{self.entry}", ())]
         path, at = (paths[-1], (0, 0)) if paths else (Path("procedures"), (0, 0))
         for one in reversed(paths):

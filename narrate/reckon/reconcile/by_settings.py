@@ -1,4 +1,4 @@
-"""A sheet held to what a shop has set: its limits, its air pressure. Nothing on it changes but verdicts and questions."""
+"""A sheet held to what a shop has set: its limits, its air pressure. Only verdicts and questions change."""
 
 from __future__ import annotations
 
@@ -16,10 +16,12 @@ from narrate.reckon.reconcile.site import absolute_of, too_deep
 def hold_to_settings(
     sheet: Sheet, facts: Facts, lexicon: Lexicon, specs: Sequence[SpecFile], settings: Settings, quote: Quote
 ) -> Sheet:
-    """The sheet with verdicts, absolute pressures and the gaps that follow; its lines stand in the order of the facts."""
+    """The sheet with verdicts, absolute pressures and what they ask; its lines stand in the order of the facts."""
     judged = hold_to_limits(facts, lexicon, specs, quote)
     readings = tuple(
-        _reading(line, judged.readings.get(i)).model_copy(update={"absolute": absolute_of(facts.measured[i], settings.air_pa)})
+        _reading(line, judged.readings.get(i)).model_copy(
+            update={"absolute": absolute_of(facts.measured[i], settings.air_pa)}
+        )
         for i, line in enumerate(sheet.readings)
     )
     amounts = tuple(_amount(line, judged.amounts.get(i)) for i, line in enumerate(sheet.amounts))

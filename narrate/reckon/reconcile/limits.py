@@ -43,7 +43,7 @@ class Judged:
 
 
 def hold_to_limits(facts: Facts, lexicon: Lexicon, specs: Sequence[SpecFile], quote: Quote) -> Judged:
-    """Every reading and amount told as done, held to each limit that is of it. Where two limits bind, outside counts."""
+    """Every reading and amount told as done, held to each limit of it. Where two limits bind, outside counts."""
     judge = _Judge(facts, lexicon, quote)
     for spec in specs:
         if spec.trades and lexicon.id not in spec.trades:
@@ -77,7 +77,7 @@ class _Judge:
             if one.state == "done" and one.direction == limit.direction and self._is(one, limit)
             and same_dimension(one.quantity.unit, limit.unit)
         ]  # fmt: skip
-        for group in ([[one] for one in moved] if limit.each else [moved] if moved else []):
+        for group in [[one] for one in moved] if limit.each else [moved] if moved else []:
             self._hold_total(group, limit, said)
 
     def _hold_total(self, group: Sequence[tuple[int, Moved]], limit: Limit, said: str) -> None:
@@ -90,14 +90,22 @@ class _Judge:
         standing = _stands(total, first.quantity if len(group) == 1 else None, limit, sure)
         if standing == "no scale":
             return
-        name = f"{first.name} {'put in' if limit.direction == 'in' else 'taken out'}" + (", in all" if len(group) > 1 else "")
+        name = f"{first.name} {'put in' if limit.direction == 'in' else 'taken out'}" + (
+            ", in all" if len(group) > 1 else ""
+        )
         figure = shown(first.quantity) if len(group) == 1 else _in_unit(total, limit.unit)
         spans = tuple(span for _, one in group for span in one.spans[:1])[:_MOST_WORDS]
         self._note(self.amounts, tuple(at for at, _ in group), standing, said, name, figure, spans)
 
     def _note(
-        self, kept: dict[int, Verdict], places: Sequence[int], standing: Standing | None, said: str, name: str,
-        figure: str, spans: Spans,
+        self,
+        kept: dict[int, Verdict],
+        places: Sequence[int],
+        standing: Standing | None,
+        said: str,
+        name: str,
+        figure: str,
+        spans: Spans,
     ) -> None:
         for at in places:
             before = kept.get(at)
@@ -188,7 +196,9 @@ def _in_unit(total: Interval, unit: str) -> str:
 
 def shown(quantity: Quantity) -> str:
     low, high = f"{float(quantity.low):g}", f"{float(quantity.high):g}"
-    about = "about " if quantity.approximate else {"under": "less than ", "over": "at least "}.get(quantity.bound or "", "")
+    about = (
+        "about " if quantity.approximate else {"under": "less than ", "over": "at least "}.get(quantity.bound or "", "")
+    )
     return f"{about}{low if low == high else f'{low} to {high}'} {quantity.unit}"
 
 
@@ -211,7 +221,9 @@ def _bare(text: str) -> str:
 def _not_this_one(spec: SpecFile, other: str) -> Gap:
     named = spec.title or "the specification file"
     return Gap(
-        step="limit: which vehicle", kind="unclear", severity="should",
+        step="limit: which vehicle",
+        kind="unclear",
+        severity="should",
         message=f"The limits of {named} are for another vehicle than {other}, and were not used.",
         question=f"Is it {other}, and which limits are for it?",
     )

@@ -15,7 +15,7 @@ _TRUST = Fraction(1, 50)  # of the air pressure: weather, and how well a gauge c
 
 
 def absolute_of(reading: Measured, air_pa: Fraction | None) -> SiMeasure | None:
-    """What pressure a gauge vacuum leaves, in Pa: the air's, less what the gauge showed. None for anything else, and below nothing."""
+    """What pressure a gauge vacuum leaves, in Pa: the air's, less what the gauge showed. None for anything else."""
     if air_pa is None or not _is_gauge_vacuum(reading):
         return None
     said = reading.quantity
