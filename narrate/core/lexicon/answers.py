@@ -24,7 +24,7 @@ def answer_words() -> AnswersFile:
 
 @lru_cache(maxsize=64)
 def answer_phrases(name: str) -> tuple[tuple[str, ...], ...]:
-    """The phrases of one list, as words, the longest first; also without apostrophes, as they are typed in haste."""
+    """The phrases of one list, as words, the longest first; a "don't" also as it is typed in haste."""
     said = {phrase.lower() for one in answer_words().words if one.id == name for phrase in one.say}
-    said |= {phrase.replace("'", "") for phrase in said}
+    said |= {phrase.replace("n't", "nt") for phrase in said}
     return tuple(sorted((tuple(phrase.split()) for phrase in said), key=lambda words: (-len(words), words)))

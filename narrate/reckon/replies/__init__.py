@@ -14,7 +14,7 @@ from narrate.reckon.evidence import RuleBook
 from narrate.reckon.replies.asked import Added, Asked, Replied, join_added
 from narrate.reckon.replies.bind import Gather, read_answer
 from narrate.reckon.replies.judge import Replies, find_rule, judge_reply
-from narrate.reckon.replies.leads import find_leads
+from narrate.reckon.replies.leads import find_leads, unit_leads
 from narrate.reckon.replies.settle import settle_replies
 
 __all__ = ["Added", "Asked", "Replied", "Replies", "join_added", "read_replies", "settle_replies"]
@@ -30,6 +30,6 @@ def read_replies(
     """
     rules = {one: find_rule(one.added, book) for one in asked if one.added.step is not None}
     for one, rule in rules.items():
-        if rule is not None:
-            facts = read_answer(facts, one, find_leads(rule, lexicon), lexicon, gather)
+        groups = find_leads(rule, lexicon) if rule is not None else unit_leads(one.added.step_id)
+        facts = read_answer(facts, one, groups, lexicon, gather)
     return facts, Replies(tuple(judge_reply(facts, one, rule, lexicon, book) for one, rule in rules.items()))

@@ -74,7 +74,8 @@ def judge_reply(facts: Facts, asked: Asked, rule: StepRule | None, lexicon: Lexi
     state, reason = _state(asked, rule, heard, tone, explained, lexicon)
     if tone == "told" and clauses and all(facts.clauses[c].state in ("advice", "elsewhere") for c in clauses):
         state = None
-    frees = frozenset(v.name for v in rule.values if _is_free(v)) if rule and tone == "told" else frozenset()
+    in_words = rule is not None and tone == "told" and _more_than_figures(facts, asked)
+    frees = frozenset(v.name for v in rule.values if _is_free(v)) if rule and in_words else frozenset()
     return Replied(asked, tone, state, reason, explained, frees, clauses[0] if clauses else -1)
 
 
@@ -105,6 +106,17 @@ def _state(
 def _is_free(value: Value) -> bool:
     """Whether words by themselves can give a value: where it was, which cylinder."""
     return all(clue.kind in ("said", "noted", "label", "act", "part") for clue in _flat(value.by))
+
+
+def _more_than_figures(facts: Facts, asked: Asked) -> bool:
+    """Whether an answer holds words beside its quantities, such as name a kind or a place."""
+    figures = {at for q in facts.quantities for at in range(q.first, q.last)}
+    left = [
+        token.text
+        for at, token in enumerate(facts.tokens)
+        if asked.start <= token.start and token.end <= asked.end and at not in figures
+    ]
+    return bool(hear_tone(" ".join(left)).rest)
 
 
 def _flat(clues: Iterable[Clue]) -> Iterator[Clue]:

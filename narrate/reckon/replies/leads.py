@@ -43,6 +43,13 @@ def find_leads(rule: StepRule, lexicon: Lexicon) -> tuple[tuple[Lead, ...], ...]
     return tuple(group for group in (tuple(dict.fromkeys(one)) for one in groups) if group)
 
 
+def unit_leads(step: str) -> tuple[tuple[Lead, ...], ...]:
+    """For a question about the unit under work that no procedure asks ("vin-check"), the way to read its answer."""
+    field = step.removesuffix("-check")
+    leads = answer_words().leads
+    return ((Lead("unit", leads[field], (field,)),),) if field in leads else ()
+
+
 def _same(lead: Lead, other: Lead) -> bool:
     """Whether two leads ask for one thing: a step's own clue often names the values that it needs as well."""
     alike = lead.kind == other.kind and not set(lead.wanted).isdisjoint(other.wanted)

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator
-from typing import Literal
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from typing import Any, Literal
 
 from narrate.core.records import Evidence, Record, Sheet, Vehicle
 from narrate.render.sheet.measures import say_measure
@@ -99,18 +99,36 @@ def _steps(before: Sheet, after: Sheet) -> Iterator[Change]:
 def _lines(before: Sheet, after: Sheet) -> Iterator[Change]:
     for name, say in _SAY.items():
         old, new = list(getattr(before, name)), list(getattr(after, name))
-        had, has = Counter(map(_content, old)), Counter(map(_content, new))
-        for line in new:
-            key = _content(line)
-            if has[key] > had[key]:
-                has[key] -= 1
-                yield Change(kind="line", what=name, before=None, after=say(line), evidence=line.evidence)
-        has = Counter(map(_content, new))
-        for line in old:
-            key = _content(line)
-            if had[key] > has[key]:
-                had[key] -= 1
-                yield Change(kind="line", what=name, before=say(line), after=None, evidence=line.evidence)
+        gone, come = _left(old, new), _left(new, old)
+        for line in come:
+            was = next((one for one in gone if _about(one) == _about(line)), None)
+            if was is not None:
+                gone.remove(was)
+            yield Change(
+                kind="line", what=name, before=say(was) if was else None, after=say(line), evidence=line.evidence
+            )
+        for line in gone:
+            yield Change(kind="line", what=name, before=say(line), after=None, evidence=line.evidence)
+
+
+def _left(some: Sequence[Any], others: Sequence[Any]) -> list[Any]:
+    """The lines that are not among the others, each as often as it is missing there."""
+    among = Counter(map(_content, others))
+    out = []
+    for line in some:
+        key = _content(line)
+        if among[key]:
+            among[key] -= 1
+        else:
+            out.append(line)
+    return out
+
+
+def _about(line: Record) -> tuple[object, ...]:
+    """What a line is of, whatever it says of it: two of one thing are one line that changed."""
+    fields = ("id", "name", "substance", "direction", "what", "subject", "verb", "component", "kind", "text")
+    skip = ("text",) if hasattr(line, "measure") else ()
+    return tuple(getattr(line, field, None) for field in fields if field not in skip)
 
 
 def _content(line: Record) -> str:
@@ -122,7 +140,7 @@ def _content(line: Record) -> str:
 
 
 _SAY: dict[str, Callable[..., str]] = {
-    "parts": lambda x: _in_state(say_part(x), x.state),
+    "parts": lambda x: _in_state(f"{say_part(x)}{f', number {x.number}' if x.number else ''}", x.state),
     "amounts": lambda x: _in_state(f"{x.substance} {x.direction}: {say_measure(x.measure)}", x.state),
     "readings": lambda x: _in_state(f"{x.subject or x.what}: {say_measure(x.measure)}", x.state),
     "sizes": lambda x: f"{x.subject or 'size'}: {x.text}",
@@ -161,6 +179,9 @@ def _questions(before: Sheet, after: Sheet) -> Iterator[Change]:
 
 
 def _behind(step: str, sheet: Sheet) -> tuple[Evidence, ...]:
-    """The words of the step that a closed question was about."""
+    """The words that closed a question: the answer to it where there is one, else those of its step."""
+    for one in reversed(sheet.addenda):
+        if one.step == step:
+            return (Evidence(start=one.start, end=one.end, quote=sheet.narrative[one.start : one.end]),)
     wanted = step.partition(":")[0]
     return next((one.evidence for job in sheet.jobs for one in job.steps if one.id == wanted and one.evidence), ())
