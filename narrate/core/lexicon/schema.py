@@ -111,6 +111,7 @@ class Verb(Entry):
     fits: bool = False
     removes: bool = False
     keeps: bool = False
+    bare: bool = False  # done to the whole: what was named before it is no object of it
     loose: bool = False  # said of much else: an act only where a fluid is its object ("took", "went in")
     becomes: Id | None = None  # the verb that it then is
     source: Source = "common practice, no source"

@@ -28,12 +28,14 @@ def bind_acts(words: Words, mentions: Sequence[Mention], complaint: frozenset[in
             continue
         state = words.standing.state[hit.first]
         objects = _objects(words, by_clause.get(k, []), hit)
+        if verb.bare:  # "drove it, caps back on": of the whole machine, unless a system is its object
+            objects = [m for m in objects if words.lexicon.things[m.thing].kind == "system"]
         if verb.loose:
             objects = [m for m in objects if words.lexicon.things[m.thing].kind == "fluid"]
             if not objects:
                 continue
         carried: tuple[tuple[int, int], ...] = ()
-        if not objects and not verb.fits and words.lows[words.clauses[k].last - 1] != ":":
+        if not objects and not verb.fits and not verb.bare and words.lows[words.clauses[k].last - 1] != ":":
             before = _carried(words, mentions, hit, k)
             if before is not None:
                 objects = [before]

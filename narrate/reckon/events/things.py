@@ -228,6 +228,8 @@ def _mention(words: Words, hit: Hit) -> Mention:
                 count, count_unit = Fraction(1), "each"
         elif low in _POINTS:
             definite = True
+        elif low in ("no", "nos") and j < hit.first and (lows[j] in (".", "#") or lows[j][:1].isdigit()):
+            pass  # "No. 2 coil": a number, and no denial
         elif low in ("no", "any", "without", "neither"):
             denied = True
             break
