@@ -53,6 +53,9 @@ def number_at(said: Said, k: int) -> MeterNumber | None:
         value = value * 1000 if value < 1000 else value
     if said.words[last - 1] == "k" or "thousand" in said.words[k:last]:
         loose = False
+    tenths = vocabulary().small.get(said.word(last + 1), 10) if said.word(last) == "point" else 10
+    if tenths < 10 and value >= 1000:
+        return MeterNumber(value + Fraction(tenths, 10), k, last + 2)
     return MeterNumber(value, k, last, loose)
 
 

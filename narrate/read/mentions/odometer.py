@@ -28,6 +28,7 @@ SURE, LIKELY = 3, 1
 MOST_HOURS = 200_000  # more was misheard (common practice, no source)
 LEAST_ALONE = {"mi": 1000, "km": 1000, "h": 500}  # a bare "1,000 miles" and more is a meter, less a drive
 _HEADER = 60  # tokens in which a narrative names its unit
+_SHORT = 20_000  # least mileage that is believed as "104k" alone
 _NEAR = 9  # tokens behind the vehicle's name in which a lone figure is its mileage
 
 
@@ -73,12 +74,24 @@ def _behind(said: Said, cue: Landmark, unit: str) -> Meter | None:
     k = past_links(said, about if about >= 0 else k, 2)
     number = number_at(said, k)
     if number is None:
+        number = _further_on(said, cue.last)
+    if number is None:
         return None
     other, end = unit_behind(said, number.last)
     if other == "" or (other == "h" and unit == "mi" and "meter" not in said.words[cue.first : cue.last]):
         return None  # "mileage checked, 12 psi": another unit stands behind the number
     unit = other or unit
     return _meter(said, number.in_hours() if unit == "h" else number, unit, end, SURE, about >= 0)
+
+
+def _further_on(said: Said, first: int) -> MeterNumber | None:
+    """"mileage on the cluster reads two eleven four oh eight": a few words on, behind a word that gives the value."""
+    for k in range(first, said.on(first, 6)):
+        end = said.begins("meter-verb", k)
+        number = number_at(said, end) if 0 <= end < said.size else None
+        if number is not None:
+            return number if number.value >= 1000 and not number.loose else None
+    return None
 
 
 def _as_subject(said: Said, cue: Landmark) -> Meter | None:
@@ -118,7 +131,8 @@ def find_header_meter(said: Said, after: int) -> Meter | None:
         if number is None or number.loose or not 10_000 <= number.value < MILLION:
             continue
         apart = said.closes(number.last) and not said.words[k - 1].isalnum()
-        if not (apart if typed else "thousand" in said.words[k : number.last]):
+        short = said.words[number.last - 1] == "k" and number.value >= _SHORT  # "2014 passat tdi 104k egr"
+        if not (apart or short if typed else "thousand" in said.words[k : number.last]):
             return None
         unit, end = unit_behind(said, number.last)
         if unit in ("", "h") or _blocked_behind(said, end):
@@ -211,6 +225,8 @@ def _corrected(said: Said, quantity: Quantity) -> Quantity:
 def _blocked_before(said: Said, first: int) -> bool:
     """Whether the words before a number tell that it is driven, due or allowed, and not what the meter shows."""
     start = said.back(first, 4)
+    if said.within("meter-bought", said.back(first, 10), first):
+        return True
     edge = first
     for _ in range(2):
         if edge > start and said.ends("meter-just-before", edge) >= start:
