@@ -203,6 +203,8 @@ class Builder:
         self.lexicon.words[words.id] = words
         self.lexicon.word_sets[words.id] = frozenset(w.lower() for w in words.say)
         if layer:
+            for phrase in words.unless:
+                self.claim(f"unless:{layer}", words.id, phrase)
             for phrase in words.say:
                 self.claim(layer, words.id, phrase)
 

@@ -147,6 +147,7 @@ class Words(Entry):
 
     id: Id
     say: tuple[Phrase, ...]
+    unless: tuple[Phrase, ...] = ()
     value: str = ""
     why: str = ""
 
