@@ -11,6 +11,7 @@ from narrate.core import records
 from narrate.core.findings import NarrateError
 from narrate.core.handoffs import Facts, Hit, Label, Passage, Quantity, Token, UnitUnderWork
 from narrate.core.lexicon.lexicon import Lexicon, load_lexicon
+from narrate.core.lexicon.plain_yaml import Faulty
 from narrate.core.settings import Settings
 from narrate.core.spec import SpecFile, check_spec, read_spec
 from narrate.core.tokens import split_words
@@ -20,7 +21,7 @@ from narrate.read.status.judge import judge_clauses
 from narrate.read.status.others import name_other_units
 from narrate.read.trade import tell_trade
 from narrate.reckon.events.bind import bind_events
-from narrate.reckon.evidence import RuleBook, Told, build_book, loose_ends, with_levels
+from narrate.reckon.evidence import RuleBook, Told, build_book, faults_in_procedures, loose_ends, with_levels
 from narrate.reckon.jobs import tell_jobs
 from narrate.reckon.ledgers import Evidencer, write_lines
 from narrate.reckon.reconcile import check_jobs
@@ -195,15 +196,21 @@ def _with_book(lexicon: Lexicon) -> None:
     from narrate.read.mentions.landmarks import build_signs
 
     lexicon.files["signs"] = build_signs(lexicon)
-    lexicon.files["book"] = build_book(
-        lexicon.files.get("procedures", ()), lexicon.files.get("cautions", ()), lexicon.things,
-        lexicon.verbs.values(), lexicon.subjects.values(),
-    )
+    try:
+        lexicon.files["book"] = build_book(
+            lexicon.files.get("procedures", ()), lexicon.files.get("cautions", ()), lexicon.things,
+            lexicon.verbs.values(), lexicon.subjects.values(),
+        )
+    except NarrateError:
+        faults = faults_in_procedures(lexicon)  # the same, with files and lines
+        if faults:
+            raise Faulty(faults) from None
+        raise
     if len(lexicon.roots) > 1:  # a shop's own folders; of ours “narrate lexicon check” and the tests tell
         lost = [end.fault(lexicon) for end in loose_ends(lexicon, lexicon.files["book"])]
-        for fault in lost:
-            if not fault.path.is_relative_to(lexicon.roots[0]):
-                raise fault.error()
+        own = [fault for fault in lost if not fault.path.is_relative_to(lexicon.roots[0])]
+        if own:
+            raise Faulty(own)
 
 
 def load_trade(trade: str, more: tuple[Path, ...] = ()) -> Lexicon:

@@ -57,7 +57,7 @@ class Settings:
         rules: tuple[str, ...] = (),
         trade: str | None = None,
     ) -> Settings:
-        """These settings with what a call adds: its folders lie on top, its files and packs come too, its trade counts."""
+        """These settings with what a call adds: its folders on top, its files and packs besides, its trade."""
         return replace(
             self,
             lexicon=(*self.lexicon, *lexicon),

@@ -9,22 +9,32 @@ from typing import Any, get_args
 
 from pydantic import BaseModel, ValidationError
 
-from narrate.core.lexicon.plain_yaml import Fault, Loc, place_of, shown
+from narrate.core.lexicon.plain_yaml import Fault, Loc, compose, place_in_node, shown
 
 _IN_ORDER = frozenset(("all", "together"))  # lists of clues that keep the order in which they stand in the file
 
 
 def faults_of(path: Path, data: Any, error: ValidationError, model: type[BaseModel]) -> list[Fault]:
     """Every complaint of a validation as a Fault, in order of place; `data` is the file's content as read."""
-    faults: dict[tuple[int, int, str], Fault] = {}
-    for one in error.errors():
+    node, _ = compose(path)
+    errors = error.errors()
+    meant = {(*one["loc"][:-1], _near(one, model)) for one in errors if one["type"] == "extra_forbidden"}
+    faults: dict[Fault, None] = {}
+    for one in errors:
+        if one["type"] == "missing" and one["loc"] in meant:
+            continue  # it is there, misspelt
         loc = _in_file(data, one["loc"])
         what, remedy, inside = _say(one, model)
-        line, column = place_of(path, loc if inside else loc[:-1])
+        line, column = place_in_node(node, loc if inside else loc[:-1])
         entry = _entry_of(data, loc)
-        text = f"in {entry}: {what}" if entry else what
-        faults.setdefault((line, column, text), Fault(path, line, column, text, remedy))
-    return sorted(faults.values())
+        faults[Fault(path, line, column, f"in {entry}: {what}" if entry else what, remedy)] = None
+    return sorted(faults)
+
+
+def _near(one: Mapping[str, Any], model: type[BaseModel]) -> str | None:
+    """The key that an unknown one was likely meant to be."""
+    near = get_close_matches(str(one["loc"][-1]), sorted(_keys_of(model)), n=1)
+    return near[0] if near else None
 
 
 def _say(one: Mapping[str, Any], model: type[BaseModel]) -> tuple[str, str, bool]:
@@ -32,8 +42,8 @@ def _say(one: Mapping[str, Any], model: type[BaseModel]) -> tuple[str, str, bool
     kind, value, name = one["type"], one["input"], str(one["loc"][-1]) if one["loc"] else ""
     context: Mapping[str, Any] = one.get("ctx", {})
     if kind == "extra_forbidden":
-        near = get_close_matches(name, sorted(_keys_of(model)), n=1)
-        return f"the key “{name}” is not known here.", f"Did you mean “{near[0]}”?" if near else "Take it out.", True
+        near = _near(one, model)
+        return f"the key “{name}” is not known here.", f"Did you mean “{near}”?" if near else "Take it out.", True
     if kind == "missing":
         if name == "source":
             return (

@@ -53,19 +53,17 @@ class Clash:
 
     def fault(self) -> Fault:
         """With the place of the second, and that of the first in the words."""
-        words = self.phrase or None
-        line, column = place_in(Path(self.claimant_file), self.claimant, words)
-        first = place_in(Path(self.holder_file), self.holder, words)
-        remedy = (
-            "Take one of the two out." if words is None else "Leave it to one of the two, or make both phrases longer."
-        )
-        return Fault(
-            Path(self.claimant_file),
-            line,
-            column,
-            f"{self}; the first is at {self.holder_file}:{first[0]}:{first[1]}.",
-            remedy,
-        )
+        line, column = _stands(self.claimant_file, self.claimant, self.phrase)
+        first = "{}:{}".format(*_stands(self.holder_file, self.holder, self.phrase))
+        remedy = "Leave it to one of the two, or make both longer." if self.phrase else "Take one of the two out."
+        what = f"{self}; the first is at {self.holder_file}:{first}."
+        return Fault(Path(self.claimant_file), line, column, what, remedy)
+
+
+def _stands(path: str, entry: str, phrase: str) -> tuple[int, int]:
+    """The place of a phrase in its entry, or of the entry, where it is said there in another form of the same words."""
+    found = place_in(Path(path), entry, phrase) if phrase else (0, 0)
+    return found if found[0] else place_in(Path(path), entry)
 
 
 @dataclass
@@ -137,6 +135,17 @@ class Lexicon:
                     todo.extend(entry.within if entry else ())
             known = self._wider[thing] = frozenset(seen)
         return known
+
+    def place(self, kind: str, entry: str, step: str | None = None, words: str | None = None) -> tuple[Path, int, int]:
+        """File, line and column of an entry, or of a step or some words in it; of files laid over each other, the last
+        that has them."""
+        paths = [Path(path) for path in self.origin.get(f"{kind}:{entry}", ())]
+        for name, wanted in ((step or entry, words), (entry, words), (step or entry, None), (entry, None)):
+            for path in reversed(paths):
+                line, column = place_in(path, name, wanted)
+                if line:
+                    return path, line, column
+        return (paths[-1] if paths else Path("procedures")), 0, 0
 
     @cached_property
     def by_head(self) -> dict[str, tuple[str, ...]]:

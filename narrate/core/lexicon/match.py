@@ -121,7 +121,7 @@ class PhraseIndex:
         return None
 
     def hand_over(self, layer: str, loser: str, entry: str, keys: tuple[str, ...]) -> None:
-        """Let `entry` have a phrase that `loser` claimed: a trade may say a word of the one it extends in its own sense."""
+        """Let `entry` have a phrase that `loser` claimed: a trade says a word of one it extends in its own sense."""
         owners = self._open()[keys]
         owners[owners.index((layer, loser))] = (layer, entry)
 

@@ -69,7 +69,7 @@ def read_all(path: Path) -> tuple[Any, list[Fault]]:
         return None, [fault]
     faults: list[Fault] = []
     value = None if node is None else _value(node, path, set(), faults, 0)
-    return value, faults
+    return value, list(dict.fromkeys(faults))
 
 
 def compose(path: Path) -> tuple[yaml.Node | None, Fault | None]:
@@ -116,14 +116,7 @@ def _value(node: yaml.Node, path: Path, seen: set[int], faults: list[Fault], dep
     if isinstance(node, yaml.ScalarNode):
         return node.value
     if id(node) in seen:
-        faults.append(
-            _fault(
-                path,
-                node,
-                "an alias (*name) of this entry is used.",
-                "Write the entry out; aliases can blow a small file up.",
-            )
-        )
+        faults.append(_alias(path, node))
         return None
     if depth > _MOST_DEEP:
         faults.append(_fault(path, node, "is nested too deep.", "Write lists under each other, not within each other."))
@@ -142,6 +135,15 @@ def _value(node: yaml.Node, path: Path, seen: set[int], faults: list[Fault], dep
     return out
 
 
+def _alias(path: Path, node: yaml.Node) -> Fault:
+    """The first alias of a file: composing has put in its place what it stands for, so that the file is asked again."""
+    events = yaml.parse(path.read_text(encoding="utf-8-sig"), Loader=_Loader)
+    first = next((event for event in events if isinstance(event, yaml.AliasEvent)), None)
+    mark, name = (first.start_mark, f"*{first.anchor}") if first else (node.start_mark, "*name")
+    remedy = "Write the entry out; aliases can blow a small file up."
+    return Fault(path, mark.line + 1, mark.column + 1, f"an alias ({name}) is used.", remedy)
+
+
 def _fault(path: Path, node: yaml.Node, what: str, remedy: str) -> Fault:
     return Fault(path, node.start_mark.line + 1, node.start_mark.column + 1, what, remedy)
 
@@ -149,7 +151,11 @@ def _fault(path: Path, node: yaml.Node, what: str, remedy: str) -> Fault:
 # ------------------------------------------------------------------------------------------------- places
 def place_of(path: Path, loc: Loc) -> tuple[int, int]:
     """Line and column at which the value at `loc` stands, as near as the file lets us tell."""
-    node, _ = compose(path)
+    return place_in_node(compose(path)[0], loc)
+
+
+def place_in_node(node: yaml.Node | None, loc: Loc) -> tuple[int, int]:
+    """As `place_of`, in a file that is composed already."""
     at = (1, 1)
     for step in loc:
         found = _step(node, step)
@@ -174,7 +180,7 @@ def _at(node: yaml.Node) -> tuple[int, int]:
 
 
 def place_in(path: Path, entry: str, words: str | None = None) -> tuple[int, int]:
-    """Where the entry with this id stands in a file, or some words within it; (0, 0) where it does not."""
+    """Where the entry with this id stands in a file, or some words within it; (0, 0) where there is no such thing."""
     node, _ = compose(path)
     for mapping in _mappings(node):
         own = {k.value: v for k, v in mapping.value if isinstance(k, yaml.ScalarNode)}
@@ -183,7 +189,11 @@ def place_in(path: Path, entry: str, words: str | None = None) -> tuple[int, int
             continue
         if words is None:
             return _at(name)
-        return next((_at(s) for s in _scalars(mapping) if s.value == words), _at(name))
+        for scalar in _scalars(mapping):
+            if scalar.value == words and scalar is not name:
+                return _at(scalar)
+        if name.value == words:
+            return _at(name)
     return (0, 0)
 
 
@@ -204,7 +214,8 @@ def _scalars(node: yaml.Node) -> Iterator[yaml.ScalarNode]:
         for value in node.value:
             yield from _scalars(value)
     elif isinstance(node, yaml.MappingNode):
-        for _, value in node.value:
+        for key, value in node.value:
+            yield from _scalars(key)
             yield from _scalars(value)
 
 

@@ -8,6 +8,10 @@ from narrate.reckon.evidence.book import Planned, RuleBook, build_book
 from narrate.reckon.evidence.levels import with_levels
 from narrate.reckon.evidence.refers import loose_ends
 from narrate.reckon.evidence.told import Proof, Told, outermost
+from narrate.reckon.evidence.unsound import faults_in_procedures
 from narrate.reckon.evidence.weigh import Weigher, axle_of
 
-__all__ = ["Planned", "Proof", "RuleBook", "Told", "Weigher", "axle_of", "build_book", "loose_ends", "outermost", "with_levels"]
+__all__ = [
+    "Planned", "Proof", "RuleBook", "Told", "Weigher", "axle_of", "build_book", "faults_in_procedures", "loose_ends",
+    "outermost", "with_levels",
+]  # fmt: skip

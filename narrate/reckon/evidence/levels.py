@@ -11,7 +11,7 @@ from narrate.reckon.evidence.book import Planned, RuleBook
 
 
 def with_levels(book: RuleBook, levels: Mapping[str, str], where: str = "levels") -> RuleBook:
-    """The book with these levels: by step ("wheel-recheck"), or by job and step ("brake-disc.runout"), which comes first.
+    """The book with these levels: by step ("wheel-recheck"), or by job and step ("brake-disc.runout"), first.
 
     `off` takes the step out. NarrateError for a step that no job calls for.
     """

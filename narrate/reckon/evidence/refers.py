@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass, fields
 from difflib import get_close_matches
-from pathlib import Path
 from typing import get_args
 
 from narrate.core.handoffs import UnitUnderWork
 from narrate.core.lexicon.lexicon import Lexicon
-from narrate.core.lexicon.plain_yaml import Fault, place_in
+from narrate.core.lexicon.plain_yaml import Fault
 from narrate.core.lexicon.procedures import Clue, Clues, Module, Procedure, StepRule
 from narrate.core.lexicon.schema import Subject
 from narrate.reckon.evidence.book import RuleBook, nested, step_clues
@@ -32,16 +31,10 @@ class LooseEnd:
 
     def fault(self, lexicon: Lexicon) -> Fault:
         """With its place in the file that holds the entry; of several laid over each other, the last with the word."""
-        paths = [Path(p) for p in lexicon.origin.get(f"{self.kind}:{self.entry}", ())]
-        path, at = (paths[-1], (0, 0)) if paths else (Path("procedures"), (0, 0))
-        for one in reversed(paths):
-            at = place_in(one, self.step or self.entry, self.name)
-            if at != (0, 0):
-                path = one
-                break
+        path, line, column = lexicon.place(self.kind, self.entry, self.step, self.name)
         inside = f"{self.entry}, {self.step}" if self.step else self.entry
         remedy = f"Did you mean “{self.near}”?" if self.near else "Add it to the lexicon, or take it out here."
-        return Fault(path, *at, f"in {inside}: there is no {self.noun} “{self.name}”.", remedy)
+        return Fault(path, line, column, f"in {inside}: there is no {self.noun} “{self.name}”.", remedy)
 
 
 def loose_ends(lexicon: Lexicon, book: RuleBook) -> tuple[LooseEnd, ...]:

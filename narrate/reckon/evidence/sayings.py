@@ -61,6 +61,11 @@ def spell_out(saying: str, groups: Mapping[str, Sequence[str]] = {}) -> Iterator
         yield from _beginning_with(first, slots)
 
 
+def check_saying(saying: str, groups: Mapping[str, Sequence[str]] = {}) -> None:
+    """Raise ValueError for a saying that is malformed."""
+    _slots_of(saying, groups)
+
+
 def _slots_of(saying: str, groups: Mapping[str, Sequence[str]]) -> Slots:
     """The places of a saying in order, each with every way to fill it; `()` where it may stay empty."""
     for name in _GROUP.findall(saying):

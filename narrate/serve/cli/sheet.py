@@ -14,6 +14,7 @@ from narrate.core.findings import NarrateError
 from narrate.render import FORMATS, Format, write_sheet
 from narrate.serve.cli.notes import Called, Notes, find_notes
 from narrate.serve.cli.saying import CANNOT_USE, DONE, NOT_ON_RECORD, complain, say_os_error
+from narrate.serve.cli.shop import Shop, shop_options
 from narrate.serve.cli.targets import Target, choose_target
 from narrate.serve.cli.whole import PassingFile, WholeFiles, check_target, write_whole
 
@@ -63,6 +64,7 @@ _NOT_ON_RECORD = frozenset(("not recorded", "promised only", "value missing"))
 @click.option("--trade", metavar="TRADE", help="The trade whose words and steps count. Told from the notes if left "
               "away.")  # fmt: skip
 @click.option("--name", metavar="NAME", help="What to call the notes on the sheet. For one narrative only.")
+@shop_options
 @click.option("--strict", is_flag=True, help="End with status 1 where a required step is not on record.")
 @click.option("--force", is_flag=True, help="Write over files that are not sheets as narrate left them.")
 def sheet(
@@ -74,46 +76,46 @@ def sheet(
     name: str | None,
     strict: bool,
     force: bool,
+    shop: Shop,
 ) -> int:
     called = find_notes(notes)
     if name is not None and not called.single:
         raise click.UsageError("--name goes with one narrative.")
     target = choose_target(out, fmt, single=called.single)
-    _check_call(dictated_on, trade)
-    run = _Run(called, target, _Asked(dictated_on, trade, name), strict, force)
+    _check_call(dictated_on, trade, shop)
+    run = _Run(called, target, _Asked(dictated_on, trade, name, shop), strict, force)
     return run.one() if called.single else run.many()
 
 
-def _check_call(dictated_on: str | None, trade: str | None) -> None:
-    """Refuse a bad date or an unknown trade once, not once for each of the notes."""
-    from narrate.core.lexicon.lexicon import load_lexicon
+def _check_call(dictated_on: str | None, trade: str | None, shop: Shop) -> None:
+    """Refuse a bad date, an unknown trade or a bad lexicon once, not once for each of the notes."""
     from narrate.pipeline import as_date
 
     try:
         as_date(dictated_on)
     except NarrateError as error:
         raise NarrateError(error.what, where="--dictated-on", remedy=error.remedy) from None
-    if trade is not None:
-        load_lexicon(trade)
+    shop.check(trade)
 
 
 class _Asked:
     """How notes are to be read."""
 
-    def __init__(self, dictated_on: str | None, trade: str | None, name: str | None) -> None:
-        self.dictated_on, self.trade, self.name = dictated_on, trade, name
+    def __init__(self, dictated_on: str | None, trade: str | None, name: str | None, shop: Shop) -> None:
+        self.dictated_on, self.trade, self.name, self.shop = dictated_on, trade, name, shop
 
     def compile(self, notes: Notes) -> Sheet:
         """Raises NarrateError or OSError, each with the place."""
         from narrate.hear.intake import take_bytes
         from narrate.pipeline import compile_file, compile_passage
 
+        settings = self.shop.settings(notes.path)
         if notes.path:
-            return compile_file(notes.path, self.name, self.dictated_on, self.trade)
+            return compile_file(notes.path, self.name, self.dictated_on, self.trade, settings)
         if sys.stdin.isatty():
             complain("reading notes from the keyboard; end them with Ctrl-D.")
         passage = take_bytes(sys.stdin.buffer.read(), self.name or notes.label)
-        return compile_passage(passage, self.dictated_on, self.trade)
+        return compile_passage(passage, self.dictated_on, self.trade, settings=settings)
 
 
 class _Run:

@@ -1,0 +1,84 @@
+"""The options by which a call brings a shop's own words, limits and rules, over what its narrate.toml says."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import lru_cache, wraps
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+if TYPE_CHECKING:
+    from narrate.core.settings import Settings
+
+F = TypeVar("F", bound=Callable[..., Any])
+
+
+@dataclass(frozen=True, slots=True)
+class Shop:
+    """What a call says; `settings` puts it over the narrate.toml that is found upwards from the notes."""
+
+    lexicon: tuple[Path, ...] = ()
+    spec: tuple[Path, ...] = ()
+    rules: tuple[str, ...] = ()
+    trade: str | None = None
+
+    def settings(self, notes: Path | None = None) -> Settings:
+        """The settings for some notes; those from standard input belong to the folder that the call is made in."""
+        folder = notes.parent if notes is not None else Path()
+        return _found(str(folder.absolute())).over(
+            lexicon=self.lexicon, spec=self.spec, rules=self.rules, trade=self.trade
+        )
+
+    def check(self, trade: str | None = None) -> None:
+        """Refuse folders, files and packs that cannot be used, once and before any work. NarrateError says which."""
+        from narrate.pipeline import load_trade, spec_of
+        from narrate.read.trade import DEFAULT_TRADE
+
+        said = trade or self.trade
+        if not (said or self.lexicon or self.spec or self.rules):
+            return
+        lexicon = load_trade(said or DEFAULT_TRADE, self.lexicon)
+        for path in self.spec:
+            spec_of(path, lexicon)
+
+
+@lru_cache(maxsize=64)
+def _found(folder: str) -> Settings:
+    from narrate.core.settings import find_settings
+
+    return find_settings(Path(folder))
+
+
+def shop_options(command: F) -> F:
+    """`--lexicon`, `--spec` and `--rules` for a command, which gets them as one `shop`."""
+
+    @wraps(command)
+    def called(*args: Any, lexicon: tuple[str, ...], spec: tuple[str, ...], rules: tuple[str, ...], **rest: Any) -> Any:
+        shop = Shop(tuple(map(Path, lexicon)), tuple(map(Path, spec)), rules)
+        return command(*args, shop=shop, **rest)
+
+    for option in (
+        click.option(
+            "--rules", multiple=True, metavar="PACK",
+            help="Hold the sheet to a rule pack as well: “narrate lexicon rules” lists them. May be given more than once.",
+        ),
+        click.option(
+            "--spec", multiple=True, metavar="FILE",
+            help="A specification file: limits for this vehicle or job, each with who set it. May be given more than once.",
+        ),
+        lexicon_option,
+    ):  # fmt: skip
+        called = option(called)
+    return called  # type: ignore[return-value]
+
+
+def lexicon_option(command: F) -> F:
+    """`--lexicon` for a command."""
+    return click.option(
+        "--lexicon", multiple=True, metavar="DIR",
+        help="A folder of the shop's own words, parts and job types, laid over ours. May be given more than once; "
+        "narrate.toml, looked for from the notes upwards, can name some too.",
+    )(command)  # fmt: skip
