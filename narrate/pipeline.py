@@ -12,9 +12,11 @@ from narrate.core.findings import NarrateError
 from narrate.core.handoffs import Facts, Hit, Label, Passage, Quantity, Token, UnitUnderWork
 from narrate.core.lexicon.lexicon import Lexicon, load_lexicon
 from narrate.core.lexicon.plain_yaml import Faulty
+from narrate.core.lexicon.rules import read_pack
 from narrate.core.settings import Settings
 from narrate.core.spec import SpecFile, check_spec, read_spec
 from narrate.core.tokens import split_words
+from narrate.hear.speech.repair import repair_speech
 from narrate.read.clauses.split import cut_clauses
 from narrate.read.mentions.sides import own_sides
 from narrate.read.status.judge import judge_clauses
@@ -27,6 +29,7 @@ from narrate.reckon.ledgers import Evidencer, write_lines
 from narrate.reckon.reconcile import check_jobs
 from narrate.reckon.reconcile.by_settings import hold_to_settings
 from narrate.reckon.reconcile.sums import do_sums
+from narrate.reckon.reconcile.rules import hold_to_rules
 from narrate.reckon.replies import Added, Replies, join_added, read_replies, settle_replies
 
 
@@ -44,6 +47,7 @@ def read_measures(text: str, trade: str | None = None) -> list[records.Measure]:
     passage = take_text(text)
     tokens = split_words(passage)
     lexicon = load_trade(trade or tell_trade(tokens))
+    tokens = repair_speech(passage, tokens, lexicon.word_sets)
     named = find_identity(tokens, lexicon, None)[1]
     masked = [(label.first, label.last) for label in named if label.kind not in ("odometer", "engine-hours")]
     quantities, labels = find_quantities(tokens, lexicon.find(tokens), lexicon, masked)
@@ -60,7 +64,8 @@ def compile_notes(
     """Compile a narrative, or caption text recognised by its content, into a checked job sheet.
 
     `dictated_on` (a date or ISO text) is what relative dates resolve against; `trade` None is told from the words;
-    `settings` bring a shop's own words, limits and rules. The same words, lexicon and settings give the same sheet. Raises NarrateError for input or a call that cannot be used.
+    `settings` bring a shop's own words, limits and rules. The same words, lexicon and settings give the same sheet.
+    Raises NarrateError for input or a call that cannot be used.
     """
     from narrate.hear.intake import take_text
 
@@ -119,7 +124,7 @@ def gather_facts(
     passage: Passage, lexicon: Lexicon, day: date | None, sides: Mapping[str, Sequence[str]] | None = None
 ) -> Facts:
     """The reading stages: tokens, hits, identity, quantities, clauses with their state, and the facts bound from them."""
-    tokens = split_words(passage)
+    tokens = repair_speech(passage, split_words(passage), lexicon.word_sets)
     hits, unit, quantities, labels = read_words(tokens, lexicon, day, sides)
     cuts = cut_clauses(tokens, hits, lexicon)
     standing = judge_clauses(tokens, cuts, hits, lexicon, name_other_units(tokens, hits, unit, lexicon))
@@ -157,7 +162,7 @@ def compile_passage(
     told = Told(facts, book)
     hits = tell_jobs(told, book)
     jobs, gaps, cautions = check_jobs(told, hits, book, quote, settings.answers, replies)
-    sums = do_sums(facts, lexicon, quote)
+    sums = do_sums(facts, lexicon, quote, settings.air_pa, settings.air_by)
     jobs, gaps, addenda = settle_replies(jobs, (*gaps, *sums.gaps), replies, asked, quote)
     of_job = {(kind, i): hit.id for hit in hits for kind, own in hit.facts.items() for i in own}
     lines = write_lines(facts, lexicon, quote, of_job)
@@ -174,7 +179,7 @@ def compile_passage(
         jobs=jobs,
         parts=lines.parts,
         amounts=lines.amounts,
-        readings=lines.readings,
+        readings=sums.on(lines.readings),
         sizes=lines.sizes,
         actions=lines.actions,
         findings=lines.findings,
@@ -188,6 +193,8 @@ def compile_passage(
     )
     if specs or settings.air_pa is not None:
         sheet = hold_to_settings(sheet, facts, lexicon, specs, settings, quote)
+    if settings.rules:
+        sheet = hold_to_rules(sheet, told, [read_pack(name, settings.lexicon) for name in settings.rules])
     return sheet
 
 

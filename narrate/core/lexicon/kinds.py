@@ -13,6 +13,8 @@ from pathlib import Path
 from narrate.core.lexicon import schema
 from narrate.core.lexicon.identity import IdentityFile
 from narrate.core.lexicon.procedures import CautionsFile, ProceduresFile
+from narrate.core.lexicon.rules import NeedsFile, Pack
+from narrate.core.lexicon.sounds import SoundsFile
 from narrate.core.lexicon.units import NumbersFile, UnitsFile
 from narrate.core.lexicon.vague import VagueFile
 
@@ -36,11 +38,14 @@ COMMON = {
     "speech": _WORDS,
     "places": _WORDS,
     "findings": _WORDS,
+    "rules": Kind(Pack),
+    "needs": Kind(NeedsFile, ours=True),
     "identity": Kind(IdentityFile, ours=True),
     "recordings": Kind(schema.WordsFile, ("words",), ours=True),
     "units": Kind(UnitsFile, ours=True),
     "numbers": Kind(NumbersFile, ours=True),
     "vague": Kind(VagueFile, ours=True),
+    "homophones": Kind(SoundsFile, ours=True),
 }
 TRADE = {
     **_SPOKEN,
@@ -51,6 +56,7 @@ TRADE = {
     "vehicles": Kind(schema.VehiclesFile, ("makes",)),
     "procedures": Kind(ProceduresFile, ("modules", "jobs")),
     "cautions": Kind(CautionsFile, ("cautions",)),
+    "rules": Kind(Pack),
 }
 
 

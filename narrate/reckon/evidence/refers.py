@@ -11,6 +11,7 @@ from narrate.core.handoffs import UnitUnderWork
 from narrate.core.lexicon.lexicon import Lexicon
 from narrate.core.lexicon.plain_yaml import Fault
 from narrate.core.lexicon.procedures import Clue, Clues, Module, Procedure, StepRule
+from narrate.core.lexicon.rules import Pack
 from narrate.core.lexicon.schema import Subject
 from narrate.reckon.evidence.book import RuleBook, nested, step_clues
 
@@ -40,6 +41,18 @@ class LooseEnd:
 def loose_ends(lexicon: Lexicon, book: RuleBook) -> tuple[LooseEnd, ...]:
     """Every name in things, readings, procedures and cautions that means nothing, in order of the entries."""
     return tuple(dict.fromkeys(_Search(lexicon, book).all()))
+
+
+def loose_ends_of(pack: Pack, lexicon: Lexicon, book: RuleBook) -> tuple[LooseEnd, ...]:
+    """The same for the clues of a rule pack, in one of the trades that it is for."""
+    search = _Search(lexicon, book)
+    ends = [end for rule in pack.rules for end in search._clues(rule.met_by, "pack", pack.id, rule.id)]
+    steps = [
+        end
+        for rule in pack.rules
+        for end in search._missing(rule.steps, search.steps, "step", "pack", pack.id, rule.id)
+    ]
+    return tuple(dict.fromkeys((*ends, *steps)))
 
 
 class _Search:

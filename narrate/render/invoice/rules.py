@@ -43,6 +43,8 @@ def _judge(rule: Rule, invoice: Invoice, sheet: Sheet) -> Answer:
         MET if _moved(sheet, moved.of, moved.direction) else ("missing", (f"amount {moved.direction}",))
         for moved in rule.amounts
     ]
+    if rule.steps or rule.met_by:  # of other words than a sheet's lines only the sheet itself tells: see its own check
+        answers.append(MET if any(_told(sheet, step) for step in rule.steps) else BY_HAND)
     if rule.vague:
         answers.append(_vague(invoice, rule.vague))
     worst = min((state for state, _ in answers), key=_WORST.index)

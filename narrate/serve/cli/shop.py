@@ -34,6 +34,7 @@ class Shop:
 
     def check(self, trade: str | None = None) -> None:
         """Refuse folders, files and packs that cannot be used, once and before any work. NarrateError says which."""
+        from narrate.core.lexicon.rules import read_pack
         from narrate.pipeline import load_trade, spec_of
         from narrate.read.trade import DEFAULT_TRADE
 
@@ -43,6 +44,8 @@ class Shop:
         lexicon = load_trade(said or DEFAULT_TRADE, self.lexicon)
         for path in self.spec:
             spec_of(path, lexicon)
+        for name in self.rules:
+            read_pack(name, self.lexicon)
 
 
 @lru_cache(maxsize=64)
@@ -63,11 +66,11 @@ def shop_options(command: F) -> F:
     for option in (
         click.option(
             "--rules", multiple=True, metavar="PACK",
-            help="Hold the sheet to a rule pack as well: “narrate lexicon rules” lists them. May be given more than once.",
+            help="Hold the sheet to a rule pack too; “narrate lexicon rules” lists them. May be given more than once.",
         ),
         click.option(
             "--spec", multiple=True, metavar="FILE",
-            help="A specification file: limits for this vehicle or job, each with who set it. May be given more than once.",
+            help="A specification file: limits for a vehicle or job, and who set them. May be given more than once.",
         ),
         lexicon_option,
     ):  # fmt: skip
