@@ -41,7 +41,8 @@ def fit_parts(words: Words, mentions: Sequence[Mention], complaint: frozenset[in
         thing = words.lexicon.things[mention.thing]
         if thing.kind == "fluid":
             out += _by_the_tube(words, mention)
-        if thing.kind in _NEVER or thing.kind not in FITTABLE:
+        whole = thing.kind == "system" and mention.condition is not None and not mention.definite
+        if not whole and (thing.kind in _NEVER or thing.kind not in FITTABLE):
             continue
         state = _fitted_state(words, mentions, i)
         if state is None:
@@ -147,9 +148,12 @@ def _coordinated(words: Words, mentions: Sequence[Mention], i: int) -> bool:
     between = words.lows[before.last : mention.np_first]
     if mention.count is None and not (between in (["and"], ["&"]) and mention.np_first == mention.first and not mention.plural):
         return False
-    if not before.condition or before.clause != mention.clause or not between:
+    near = before.clause == mention.clause or (mention.clause - before.clause == 1 and "," in between[:2])
+    if not near or not between or words.clauses[before.clause].sentence != words.clauses[mention.clause].sentence:
         return False
-    return all(w in ("and", ",", "&", "plus", "with") for w in between) and _fitted_state(words, mentions, i - 1) == "done"
+    if not before.condition and not _coordinated(words, mentions, i - 1):
+        return False
+    return all(w in ("and", ",", "&", "plus", "with", "on", "in", "it", "there") for w in between) and _fitted_state(words, mentions, i - 1) == "done"
 
 
 def _comparison(words: Words, mention: Mention) -> bool:

@@ -13,13 +13,14 @@ from typing import Literal
 
 from narrate.core.handoffs import Hit, Moved, Quantity
 from narrate.core.lexicon.schema import Fluid
-from narrate.core.units import dimension
+from narrate.core.units import dimension, scale
 from narrate.reckon.events.fitted import worse
 from narrate.reckon.events.things import Mention
 from narrate.reckon.events.words import Words
 
 _DIMENSIONS = frozenset(("volume", "mass"))
 _CONTAINERS = frozenset(("can", "bottle", "quart-can"))
+_ALIKE = (Fraction(3, 4), Fraction(4, 3))  # how alike two amounts of one fluid are that went out and in
 _TOTAL = frozenset(("total", "altogether", "so", "makes", "all", "overall", "sum", "that's"))
 _VESSELS = frozenset(("bottle", "bottles", "can", "cans", "jug", "tin", "tub", "pail", "drum", "cylinder", "tank", "container", "tube"))
 _OUT = frozenset(("out", "lost", "drained", "removed", "out:"))
@@ -35,6 +36,7 @@ def move_fluids(words: Words, mentions: Sequence[Mention], complaint: frozenset[
     """Every amount that went in or came out, in order. Specifications, levels and capacities are none."""
     fluids = [m for m in mentions if words.lexicon.things[m.thing].kind == "fluid"]
     out: list[Moved] = []
+    linked: list[bool] = []
     for quantity in words.quantities:
         if quantity.retracted or not is_amount(quantity):
             continue
@@ -57,8 +59,31 @@ def move_fluids(words: Words, mentions: Sequence[Mention], complaint: frozenset[
         if where is not None and words.clause_of[where.first] != k:
             spans.append(words.span(where.np_first, where.last))
         thing = words.lexicon.things[fluid]
+        linked.append(where is not None and where.clause == k)
         out.append(Moved(fluid, thing.name, direction, quantity, state, k, tuple(spans), verb.id if verb else None))
-    return _totals(words, out)
+    return _totals(words, _paired(words, out, linked))
+
+
+def _paired(words: Words, moved: list[Moved], linked: Sequence[bool]) -> list[Moved]:
+    """An amount whose fluid no word joins to it goes with the named one of about its size that moved the other way:
+    "caught seven quarts ... then eight quarts of premix"."""
+    out: list[Moved] = []
+    for one, named in zip(moved, linked, strict=True):
+        if not named and dimension(one.quantity.unit) == "volume":
+            size = one.quantity.low * scale(one.quantity.unit).factor
+            others = [
+                m for m, sure in zip(moved, linked, strict=True)
+                if sure and m.direction != one.direction and dimension(m.quantity.unit) == "volume" and m.state == "done"
+            ]
+            close = [m for m in others if size and _ALIKE[0] <= m.quantity.low * scale(m.quantity.unit).factor / size <= _ALIKE[1]]
+            if len({m.thing for m in close}) == 1 and not any(_kin(words, m.thing, one.thing) for m in others):
+                one = replace(one, thing=close[0].thing, name=close[0].name)
+        out.append(one)
+    return out
+
+
+def _kin(words: Words, one: str, other: str) -> bool:
+    return other in words.lexicon.wider(one) or one in words.lexicon.wider(other)
 
 
 def _totals(words: Words, moved: list[Moved]) -> list[Moved]:
@@ -165,6 +190,8 @@ def _direction(
     if fresh is not None and fresh.first and (words.lows[fresh.first - 1] in words.lexicon.word_sets["new"]):
         return "in", None  # "fresh fuel, a quart"
     nearby = words.noun_at.get(quantity.last) or words.noun_at.get(quantity.last + 1)
+    if nearby is None and quantity.last < len(words.lows) and words.lows[quantity.last] == "of":
+        nearby = next((words.noun_at[j] for j in range(quantity.last + 2, quantity.last + 5) if j in words.noun_at), None)
     if nearby is not None and words.lexicon.things[nearby.id].kind == "fluid" and not verbs:
         plain = [w for w in words.lows[clause.first : clause.last] if w in words.lexicon.word_sets["auxiliary"]]
         if not plain:

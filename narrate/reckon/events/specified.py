@@ -11,6 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from functools import lru_cache
+from typing import Literal
 
 from narrate.core.handoffs import Hit, Label, Measured, Quantity
 from narrate.core.tokens import phrase_keys
@@ -39,9 +40,9 @@ def note_specified(words: Words, mentions: Sequence[Mention], complaint: frozens
             if fluid is not None and _worded(words, quantity, "label"):
                 out.append(Measured("capacity", words.lexicon.things[fluid].name, fluid, None, quantity, "done", k, spans))
             continue
-        bound = "over" if _worded(words, quantity, "minimum") else "under" if _worded(words, quantity, "maximum") else None
+        bound: Literal["over", "under"] | None = "over" if _worded(words, quantity, "minimum") else "under" if _worded(words, quantity, "maximum") else None
         subject = find_subject(words, mentions, quantity, k)
-        figure = replace(quantity, bound=bound) if bound in ("over", "under") and quantity.bound is None else quantity
+        figure = replace(quantity, bound=bound) if bound is not None and quantity.bound is None else quantity
         out.append(Measured(subject.what, subject.name, subject.thing, subject.position, figure, "done", k, spans))
     return sorted(out, key=lambda one: one.quantity.first)
 

@@ -35,14 +35,14 @@ class Words:
         masked = {i for label in labels if label.kind in _HIDING for i in range(label.first, label.last)}
         self.thing_hits = [h for h in hits if h.layer in ("thing", "fluid") and h.first not in masked]
         self.noun_at: dict[int, Hit] = {i: h for h in self.thing_hits for i in range(h.first, h.last)}
-        # a name swallows a verb ("the wire brush"); a verb that says more than the name stands ("cleared the codes")
-        self.verb_hits = [h for h in hits if h.layer == "verb" and any(i not in self.noun_at for i in range(h.first, h.last))]
-        self.verb_at: dict[int, list[Hit]] = {}
-        for h in self.verb_hits:
-            self.verb_at.setdefault(h.first, []).append(h)
         self.place_at: dict[int, Hit] = {
             i: h for h in hits if h.layer == "place" and not self._left_as_verb(h) for i in range(h.first, h.last)
         }
+        # a name swallows a verb ("the wire brush"); a verb that says more than the name stands ("cleared the codes")
+        self.verb_hits = [h for h in hits if h.layer == "verb" and any(i not in self.noun_at and i not in self.place_at for i in range(h.first, h.last))]
+        self.verb_at: dict[int, list[Hit]] = {}
+        for h in self.verb_hits:
+            self.verb_at.setdefault(h.first, []).append(h)
         self.reading_hits = [h for h in hits if h.layer == "reading"]
         self.by_clause: dict[int, list[Hit]] = {}
         for h in hits:
