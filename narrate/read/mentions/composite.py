@@ -26,7 +26,7 @@ _SERIES = re.compile(r"\d{1,4}(?:\.\d{1,3})?(?:/\d{1,4}(?:\.\d{1,3})?){1,5}")
 def read_series(tokens: Sequence[Token], lows: Sequence[str], i: int, shop: Shop) -> list[Found]:
     """Values told with strokes between: "38/185 psi", "caster 6.2/6.4", "36/36/34/34". They share their one word.
 
-    Two whole numbers are such values only with a unit behind them, or where they can be neither date nor mix nor fraction.
+    Two whole numbers are such values only with a unit behind them, or where they are no date, mix or fraction.
     """
     if "/" not in lows[i] or not _SERIES.fullmatch(lows[i]):
         return []

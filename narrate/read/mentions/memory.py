@@ -14,6 +14,7 @@ REACH = 30  # tokens over which a value told last can lend its unit
 KEEP = 6  # values remembered
 UNSHARED = frozenset(("each", "set", "pair", "can", "bottle", "turns", "tube", "box", "d"))
 INCH_PARTS = frozenset((8, 16, 32, 64))
+_ACROSS = COPULAS | {"now", "about", "around", "still", "only", "another"}
 
 
 class Memory:
@@ -197,6 +198,10 @@ class Memory:
                 break
             if last.unit in UNSHARED:
                 continue
+            if talk.segment[one.first] != talk.segment[last.first] and not (
+                one.number.decimals or talk.low(edge - 1) in _ACROSS
+            ):
+                continue  # over a sentence's end a plain figure needs a word that says it is read
             if self._lends(one, edge, last, away, nudged, first=n == 0):
                 return last.unit
         return ""

@@ -15,6 +15,9 @@ from narrate.read.mentions.shop import Range, Shop
 from narrate.read.mentions.unit_words import UnitRead
 
 _STOPS = frozenset(".!?;")
+_BEFORE_NAMES = frozenset(
+    ("no", "nos", "st", "dr", "mr", "ms", "vs", "mrs", "e", "a", "u", "p")
+)  # their stop ends no sentence
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,11 +111,10 @@ def _segments(tokens: Sequence[Token], lows: Sequence[str]) -> list[int]:
     out, number, size = [], 0, len(tokens)
     for k, token in enumerate(tokens):
         if token.gap >= Gap.LINE and k:
-            number += 1
+            wrapped = token.gap == Gap.LINE and token.text[:1].islower() and lows[k - 1][-1].isalnum()
+            number += not wrapped  # dictation runs over the line's end; a list starts a line of its own
         elif k and lows[k - 1] in _STOPS and token.gap != Gap.GLUED:
-            ends = lows[k - 1] != "." or (
-                token.text[:1].isupper() and not (k > 1 and len(lows[k - 2]) < 3 and lows[k - 2] != "up")
-            )
+            ends = lows[k - 1] != "." or (token.text[:1].isupper() and not (k > 1 and lows[k - 2] in _BEFORE_NAMES))
             if ends and k < size:
                 number += 1
         out.append(number)
