@@ -17,12 +17,13 @@ LISTS = frozenset(
         "vin-cue", "vin-part", "plate-cue", "plate-word", "plate-weak", "plate-not", "unit-cue", "unit-bare",
         "number-link", "breath", "odo-before", "odo-after", "miles", "kilometres", "hours", "hours-before",
         "hours-hint", "meter-just-before", "meter-not-before", "meter-not-after", "odo-opening", "meter-exact",
-        "meter-vague", "meter-kind", "meter-link", "meter-verb", "meter-bought", "meter-place", "counted", "about", "correction", "year-cue",
-        "year-glue", "kind-of-unit", "form-label", "word-models", "word-makes", "brand-of", "intro", "this-one",
-        "indefinite", "not-this", "elsewhere", "elsewhere-not", "elsewhere-weak", "engine-liter", "engine-word",
-        "day-relative", "day-last", "day-this", "day-next", "day-short", "day-work", "day-finish", "day-in",
-        "day-out", "day-against", "day-label", "day-not-after", "day-not", "determiner", "third-person",
-        "first-person", "day-goes-on", "day-ago", "day-job", "day-part", "number-of-part", "size-after", "clock-after",
+        "meter-vague", "meter-kind", "meter-verb", "meter-bought", "meter-link", "meter-place", "counted", "about",
+        "correction", "year-cue", "year-glue", "kind-of-unit", "form-label", "word-models", "word-makes",
+        "brand-of", "intro", "this-one", "indefinite", "not-this", "elsewhere", "elsewhere-not", "elsewhere-weak",
+        "engine-liter", "engine-word", "day-relative", "day-last", "day-this", "day-next", "day-short", "day-work",
+        "day-finish", "day-in", "day-out", "day-against", "day-label", "day-not-after", "day-not", "determiner",
+        "third-person", "first-person", "day-goes-on", "day-looked", "day-job", "day-ago", "day-part",
+        "number-of-part", "size-after", "clock-after",
     )
 )
 

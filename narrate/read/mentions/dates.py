@@ -16,8 +16,8 @@ from narrate.read.mentions.resolve_day import resolve_day
 from narrate.read.mentions.said import Said
 from narrate.read.mentions.vehicle import of_another
 
-# "done 3/16"; "did it monday"; "i found it monday"; a day at the head of the notes
-FINISHED, WORKED, TOLD, PLACED = 4, 3, 2, 1
+# "done 3/16"; "did it monday"; "i set it monday"; "found it monday"; a day at the head of the notes
+FINISHED, WORKED, TOLD, LOOKED, PLACED = 5, 4, 3, 2, 1
 _TRIES = 12  # phrases resolved before giving up
 _HEAD = 25  # tokens in which a day with no act beside it is the day of the notes' work
 _OLDEST = timedelta(days=366)  # work is written up within the year
@@ -96,8 +96,11 @@ def _told_before(said: Said, phrase: DayPhrase, floor: int) -> int | None:
             return 0
         if said.ends("day-label", k) >= 0:
             return FINISHED
-        if said.words[k - 1] in said.signs.past_verbs:
-            return 0 if _not_ours(said, k - 1, start) else TOLD
+        looked = said.ends("day-looked", k)
+        if looked >= 0 or said.words[k - 1] in said.signs.past_verbs:
+            if _not_ours(said, looked if looked >= 0 else k - 1, start):
+                return 0
+            return LOOKED if looked >= 0 else TOLD
         if said.words[k - 1] in _MARKS and k < phrase.first:
             return None
         k -= 1
@@ -140,6 +143,8 @@ def _told_behind(said: Said, phrase: DayPhrase, ceiling: int) -> int | None:
             return WORKED if ours else TOLD
         if against >= 0:
             return 0
+        if said.begins("day-looked", at) >= 0:
+            return LOOKED
         if said.words[at] in said.signs.past_verbs:
             return TOLD
         if said.words[at] == ",":

@@ -24,6 +24,7 @@ from narrate.read.mentions.day_shapes import (
 )
 from narrate.read.mentions.landmarks import Landmark
 from narrate.read.mentions.said import Said
+from narrate.read.mentions.years import read_year
 
 _NAMES = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 _MOST_DAYS = 60  # "ninety days ago" is a span, and no day that anybody remembers
@@ -45,7 +46,20 @@ def find_day_phrases(said: Said, marks: Sequence[Landmark]) -> list[DayPhrase]:
             if phrase is not None:
                 found.append(phrase)
     found.sort(key=lambda p: p.first)
+    vehicles = {mark.first for mark in marks if mark.has("make") or mark.has("model")}
+    found = [_without_model_year(said, p) if p.last in vehicles else p for p in found]
     return [replace(p, excluded=True) if _only_bounds(said, p) else p for p in found]
+
+
+def _without_model_year(said: Said, phrase: DayPhrase) -> DayPhrase:
+    """"Feb 27 2016 Crosstrek": the year straight before a vehicle is the vehicle's."""
+    if phrase.year is None or phrase.last - phrase.first < 3:
+        return phrase
+    for last in range(phrase.first + 2, phrase.last):
+        year = read_year(said, last, phrase.year)
+        if year is not None and year.value == phrase.year and year.last == phrase.last:
+            return replace(phrase, last=last, year=None)
+    return phrase
 
 
 def _at_mark(said: Said, mark: Landmark) -> DayPhrase | None:

@@ -112,10 +112,14 @@ def month_and_day(said: Said, k: int) -> DayPhrase | None:
         figure = said.words[start][0].isdigit()
         if not day or last != end or not (of or figure):
             continue
-        if not of and said.words[k] in _WORDS_TOO and said.words[start].isdigit() and not capital:
-            continue  # "14 march" in small letters: too little to go by
         first = start - 1 if start > 0 and said.words[start - 1] == "the" else start
-        return with_year(said, DayPhrase(first, k + 1, numbers=(said.signs.months[said.words[k]], day)))
+        found = with_year(said, DayPhrase(first, k + 1, numbers=(said.signs.months[said.words[k]], day)))
+        doubtful = not of and not capital and said.words[k] in _WORDS_TOO and said.words[start].isdigit()
+        if not doubtful or found.year is not None:
+            return found
+        before = start - 1 if start > 1 and not said.words[start - 1].isalnum() else start
+        if any(said.ends(name, before) >= 0 for name in ("day-label", "day-work", "day-finish")):
+            return found  # else "14 march" in small letters is too little to go by
     return None
 
 
