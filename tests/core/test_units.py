@@ -67,6 +67,7 @@ PINT = {
     "ohm": "ohm",
     "kohm": "kiloohm",
     "Mohm": "megaohm",
+    "uF": "microfarad",
     "W": "watt",
     "kW": "kilowatt",
     "hp": "horsepower",
@@ -118,6 +119,7 @@ def test_a_difference_of_temperatures_has_no_offset():
 
 # UCUM 2.2, the column that heeds case, for every unit of the gold format that has a code
 UCUM = {
+    "uF": "uF",
     "mm": "mm",
     "cm": "cm",
     "m": "m",
@@ -213,7 +215,8 @@ def test_si_values_come_in_order_and_in_the_unit_of_the_dimension():
 
 def test_every_code_of_the_gold_format_is_there():
     gold = (
-        "mm cm m in ft thou mil ml l floz pt qt gal cup g kg oz lb psi kPa bar MPa inHg mmHg torr micron inH2O degC degF Nm ftlb inlb "
+        "mm cm m in ft thou mil ml l floz pt qt gal cup g kg oz lb psi kPa bar MPa inHg mmHg torr micron inH2O "
+        "degC degF Nm ftlb inlb "
         "s min h d V mV A mA ohm kohm rpm mph km/h mi km deg % 32nds each set pair can bottle quart-can turns"
     )
     assert [code for code in gold.split() if not known(code)] == []

@@ -108,7 +108,48 @@ def test_shop_phrases_are_read_as_a_job_sheet_needs_them(style, least):
     assert alarms == 0
 
 
-PIECES = [*sorted(vocabulary().starters)[:60], "12.6", "3/8", "-18", "1½", "V", "psi", "foot pounds", "to", "or", "no", "and", "about", "thirty seconds", "quarts", "mm", "in", "x", "p/n", "r", "w", "part number", "bolts", "low side", ",", ".", "(", "degrees", "10-15", "5w30", "M8x1.25", "each", "of the", "plus or minus", "\n", "- ", "ounces of oil"]
+PIECES = [
+    *sorted(vocabulary().starters)[:60],
+    "12.6",
+    "3/8",
+    "-18",
+    "1½",
+    "V",
+    "psi",
+    "foot pounds",
+    "to",
+    "or",
+    "no",
+    "and",
+    "about",
+    "thirty seconds",
+    "quarts",
+    "mm",
+    "in",
+    "x",
+    "p/n",
+    "r",
+    "w",
+    "part number",
+    "bolts",
+    "low side",
+    ",",
+    ".",
+    "(",
+    "degrees",
+    "10-15",
+    "5w30",
+    "M8x1.25",
+    "each",
+    "of the",
+    "plus or minus",
+    "\n",
+    "- ",
+    "ounces of oil",
+    "38/185",
+    "#",
+    "30 no",
+]
 
 
 @settings(deadline=None, max_examples=300)
