@@ -1,6 +1,6 @@
 """The same narrative said or written otherwise: what is told must not change.
 
-Each variation takes a narrative and gives another that tells the same facts. `facts_of` gives what is compared. By hand,
+Each variation takes a narrative and gives another of the same facts. `facts_of` gives what is compared. By hand,
 `python tests/gold/variations.py [NAME ...]` prints the share of facts that survives each, and with names what was lost.
 """
 
@@ -20,25 +20,82 @@ import narrate
 HERE = Path(__file__).parent
 FILLERS = ("um", "uh", "er", "you know")
 _SPELLINGS = (
-    (r"ft-lbs?", "foot pounds"), (r"foot pounds", "ft-lb"), (r"in-lbs?", "inch pounds"), (r"inch pounds", "in-lb"),
-    (r"mm", "millimeters"), (r"millimeters?", "mm"), (r"psi", "PSI"), (r"qts?", "quarts"), (r"quarts?", "qt"),
-    (r"ml", "mL"), (r"Nm", "N·m"), (r"volts", "V"), (r"V", "volts"), (r"amps", "A"), (r"gal", "gallons"),
-    (r"gallons?", "gal"), (r"lbs?", "pounds"), (r"min", "minutes"), (r"minutes", "min"), (r"kPa", "kilopascals"),
-    (r"percent", "%"), (r"liters?|litres?", "L"), (r"L", "liters"),
+    (r"ft-lbs?", "foot pounds"),
+    (r"foot pounds", "ft-lb"),
+    (r"in-lbs?", "inch pounds"),
+    (r"inch pounds", "in-lb"),
+    (r"mm", "millimeters"),
+    (r"millimeters?", "mm"),
+    (r"psi", "PSI"),
+    (r"qts?", "quarts"),
+    (r"quarts?", "qt"),
+    (r"ml", "mL"),
+    (r"Nm", "N·m"),
+    (r"volts", "V"),
+    (r"V", "volts"),
+    (r"amps", "A"),
+    (r"gal", "gallons"),
+    (r"gallons?", "gal"),
+    (r"lbs?", "pounds"),
+    (r"min", "minutes"),
+    (r"minutes", "min"),
+    (r"kPa", "kilopascals"),
+    (r"percent", "%"),
+    (r"liters?|litres?", "L"),
+    (r"L", "liters"),
 )
 _UNIT = (
     r"(?:ounces?|oz|psi|volts?|amps?|mm|millimeters?|inch(?:es)?|foot[ -]pounds?|ft-lbs?|inch[ -]pounds?|quarts?|qts?|"
     r"pints?|gallons?|liters?|litres?|minutes?|min|hours?|seconds?|degrees?|miles?|percent|microns?|pounds?|thou|rpm|"
     r"newton[ -]meters?|kpa|millivolts?|ohms?|grams?|milliliters?)"
 )
-_ONES = (
-    "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen "
-    "eighteen nineteen"
-).split()
-_TENS = "twenty thirty forty fifty sixty seventy eighty ninety".split()
+_ONES = [
+    "zero",
+    "one",
+    "two",
+    "three",
+    "four",
+    "five",
+    "six",
+    "seven",
+    "eight",
+    "nine",
+    "ten",
+    "eleven",
+    "twelve",
+    "thirteen",
+    "fourteen",
+    "fifteen",
+    "sixteen",
+    "seventeen",
+    "eighteen",
+    "nineteen",
+]
+_TENS = ["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"]
 _VALUE = {word: i for i, word in enumerate(_ONES)} | {word: 20 + 10 * i for i, word in enumerate(_TENS)}
 _NUMBER_WORD = rf"(?:{'|'.join([*_ONES, *_TENS, 'hundred', 'point', 'oh', 'and', 'a', 'half', 'to', 'or', 'quarter'])})"
-_SHORT = frozenset("approx no nos vs incl cust pass rec chk max ext est temp temps trans diff assy dept".split())
+_SHORT = frozenset(
+    [
+        "approx",
+        "no",
+        "nos",
+        "vs",
+        "incl",
+        "cust",
+        "pass",
+        "rec",
+        "chk",
+        "max",
+        "ext",
+        "est",
+        "temp",
+        "temps",
+        "trans",
+        "diff",
+        "assy",
+        "dept",
+    ]
+)
 
 
 def lower_case(text: str) -> str:
@@ -59,7 +116,11 @@ def fillers_added(text: str) -> str:
         out.append(word)
         since += 1
         following = words[i + 1] if i + 1 < len(words) else ""
-        if since >= 9 and word in ("and", "so", "then", "the", "because", "but", "a", "it", "i", "I", "was") and following.isalpha():
+        if (
+            since >= 9
+            and word in ("and", "so", "then", "the", "because", "but", "a", "it", "i", "I", "was")
+            and following.isalpha()
+        ):
             out.append(draw.choice(FILLERS))
             since = 0
     return " ".join(out)
@@ -74,14 +135,18 @@ def words_repeated(text: str) -> str:
         out.append(word)
         since += 1
         following = words[i + 1] if i + 1 < len(words) else ""
-        if since >= 11 and word in ("and", "so", "the", "a", "it", "i", "I", "was", "we", "to", "in", "on") and following.isalpha():
+        if (
+            since >= 11
+            and word in ("and", "so", "the", "a", "it", "i", "I", "was", "we", "to", "in", "on")
+            and following.isalpha()
+        ):
             out.append(word)
             since = 0
     return " ".join(out)
 
 
 def units_spelt(text: str) -> str:
-    """Each unit in another of its spellings, where a figure stands before it. One pass, so that none is swapped back."""
+    """Each unit in another of its spellings, where a figure stands before it; in one pass, so that none comes back."""
     ways = {f"u{i}": other for i, (_, other) in enumerate(_SPELLINGS)}
     pattern = "|".join(f"(?P<u{i}>{said})" for i, (said, _) in enumerate(_SPELLINGS))
     return re.sub(rf"(?<=\d )(?:{pattern})(?![\w/·.-])", lambda m: ways[str(m.lastgroup)], text)
@@ -122,7 +187,7 @@ def figures_to_words(text: str) -> str:
 
 
 def words_to_figures(text: str) -> str:
-    """"twenty eight ounces" -> "28 ounces": whole numbers below a hundred, alone before a unit's word."""
+    """ "twenty eight ounces" -> "28 ounces": whole numbers below a hundred, alone before a unit's word."""
     small, tens = "|".join(_ONES), "|".join(_TENS)
     pattern = rf"(?<!\w)(?:({tens})(?:[ -]({'|'.join(_ONES[1:10])}))?|({small}))(?= {_UNIT}\b)"
 
@@ -205,8 +270,9 @@ VARIATIONS: dict[str, Callable[[str], str]] = {
     "as SubRip captions": as_srt,
     "as WebVTT captions": as_vtt,
 }
-OF_CAPTIONS = frozenset(("lower case", "windows line ends", "as SubRip captions", "as WebVTT captions"))  # these also take captions
-OF_SPEECH = frozenset(("as SubRip captions", "as WebVTT captions"))  # and these only what is spoken: notes have lines
+# these take captions as well; those of speech take no written notes, whose lines would be lost
+OF_CAPTIONS = frozenset(("lower case", "windows line ends", "as SubRip captions", "as WebVTT captions"))
+OF_SPEECH = frozenset(("as SubRip captions", "as WebVTT captions"))
 
 
 def narratives() -> list[dict[str, Any]]:
