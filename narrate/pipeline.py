@@ -11,6 +11,7 @@ from narrate.core import records
 from narrate.core.findings import NarrateError
 from narrate.core.handoffs import Facts, Hit, Label, Passage, Quantity, Token, UnitUnderWork
 from narrate.core.lexicon.lexicon import Lexicon, load_lexicon
+from narrate.core.lexicon.load import lexicon_root
 from narrate.core.lexicon.plain_yaml import Faulty
 from narrate.core.lexicon.rules import read_pack
 from narrate.core.settings import Settings
@@ -28,7 +29,10 @@ from narrate.reckon.jobs import tell_jobs
 from narrate.reckon.ledgers import Evidencer, write_lines
 from narrate.reckon.reconcile import check_jobs
 from narrate.reckon.reconcile.by_settings import hold_to_settings
-from narrate.reckon.reconcile.sums import do_sums
+from narrate.reckon.reconcile.clock import labour_by_clock
+from narrate.reckon.reconcile.order import find_disorder
+from narrate.reckon.reconcile.promises import close_promises
+from narrate.reckon.reconcile.sums import do_sums, most_urgent
 from narrate.reckon.reconcile.rules import hold_to_rules
 from narrate.reckon.replies import Added, Replies, join_added, read_replies, settle_replies
 
@@ -163,7 +167,9 @@ def compile_passage(
     hits = tell_jobs(told, book)
     jobs, gaps, cautions = check_jobs(told, hits, book, quote, settings.answers, replies)
     sums = do_sums(facts, lexicon, quote, settings.air_pa, settings.air_by)
-    jobs, gaps, addenda = settle_replies(jobs, (*gaps, *sums.gaps), replies, asked, quote)
+    jobs, gaps, addenda = settle_replies(
+        jobs, most_urgent(gaps, (*find_disorder(facts, jobs, book, quote), *sums.gaps)), replies, asked, quote
+    )
     of_job = {(kind, i): hit.id for hit in hits for kind, own in hit.facts.items() for i in own}
     lines = write_lines(facts, lexicon, quote, of_job)
     sheet = records.Sheet(
@@ -183,8 +189,8 @@ def compile_passage(
         sizes=lines.sizes,
         actions=lines.actions,
         findings=lines.findings,
-        deferred=lines.deferred,
-        labour=lines.labour,
+        deferred=close_promises(lines.deferred, facts, lexicon, quote),
+        labour=(*lines.labour, *labour_by_clock(facts, quote)),
         unknown=lines.unknown,
         balances=sums.balances,
         gaps=gaps,
@@ -213,9 +219,10 @@ def _with_book(lexicon: Lexicon) -> None:
         if faults:
             raise Faulty(faults) from None
         raise
-    if len(lexicon.roots) > 1:  # a shop's own folders; of ours “narrate lexicon check” and the tests tell
+    if lexicon.roots != (lexicon_root(),):  # a shop's own folders; of ours “narrate lexicon check” and the tests tell
         lost = [end.fault(lexicon) for end in loose_ends(lexicon, lexicon.files["book"])]
-        own = [fault for fault in lost if not fault.path.is_relative_to(lexicon.roots[0])]
+        ours = lexicon_root()
+        own = [fault for fault in lost if not fault.path.is_relative_to(ours)]
         if own:
             raise Faulty(own)
 

@@ -222,10 +222,11 @@ class Finding(Record):
 
 
 class Deferred(Record):
-    """Work recommended, declined, planned or promised, and not done."""
+    """Work recommended, declined, planned or promised. `closed_by`: later words that tell it as done; else it is open."""
 
     text: str
     kind: DeferredKind
+    closed_by: tuple[Evidence, ...] = ()
     evidence: tuple[Evidence, ...] = Field(min_length=1)
 
 

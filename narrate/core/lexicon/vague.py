@@ -48,4 +48,5 @@ class VagueFile(Entry):
     label_words: tuple[Phrase, ...] = ()
     minimum: tuple[Phrase, ...] = ()  # words before or after a figure that make it the least allowed
     maximum: tuple[Phrase, ...] = ()
+    worn_larger: tuple[Id, ...] = ()
     balances: tuple[BalanceRule, ...]

@@ -15,7 +15,7 @@ from typing import Literal
 
 from narrate.core.handoffs import Hit, Label, Measured, Quantity
 from narrate.core.tokens import phrase_keys
-from narrate.core.units import dimension, known
+from narrate.core.units import dimension, known, scale
 from narrate.core.vague import vague_rules
 from narrate.reckon.events.measured import find_subject
 from narrate.reckon.events.moved import is_amount
@@ -38,10 +38,16 @@ def note_specified(words: Words, mentions: Sequence[Mention], complaint: frozens
         if is_amount(quantity):
             fluid = _fluid(words, quantity)
             if fluid is not None and _worded(words, quantity, "label"):
-                out.append(Measured("capacity", words.lexicon.things[fluid].name, fluid, None, quantity, "done", k, spans))
+                out.append(
+                    Measured("capacity", words.lexicon.things[fluid].name, fluid, None, quantity, "done", k, spans)
+                )
             continue
-        bound: Literal["over", "under"] | None = "over" if _worded(words, quantity, "minimum") else "under" if _worded(words, quantity, "maximum") else None
+        bound: Literal["over", "under"] | None = (
+            "over" if _worded(words, quantity, "minimum") else "under" if _worded(words, quantity, "maximum") else None
+        )
         subject = find_subject(words, mentions, quantity, k)
+        if bound is not None and subject.thing in vague_rules().worn_larger:
+            bound = "under"
         figure = replace(quantity, bound=bound) if bound is not None and quantity.bound is None else quantity
         out.append(Measured(subject.what, subject.name, subject.thing, subject.position, figure, "done", k, spans))
     return sorted(out, key=lambda one: one.quantity.first)
@@ -49,7 +55,14 @@ def note_specified(words: Words, mentions: Sequence[Mention], complaint: frozens
 
 def _figures(words: Words) -> Iterator[Quantity]:
     for quantity in words.quantities:
-        if quantity.retracted or not quantity.unit or quantity.unit in COUNTS or not words.standing.figure[quantity.first]:
+        if (
+            quantity.retracted
+            or not quantity.unit
+            or quantity.unit in COUNTS
+            or not words.standing.figure[quantity.first]
+        ):
+            continue
+        if scale(quantity.unit).unit.container:
             continue
         yield quantity
     for label in words.labels:

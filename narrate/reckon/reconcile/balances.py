@@ -7,13 +7,13 @@ question, never a fault found.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
 from narrate.core import records
-from narrate.core.handoffs import Facts, Moved
+from narrate.core.handoffs import Facts, Moved, Spans
 from narrate.core.intervals import Interval, total
 from narrate.core.lexicon.lexicon import Lexicon
 from narrate.core.lexicon.vague import BalanceRule
@@ -25,7 +25,7 @@ from narrate.reckon.reconcile.containers import Amounted, amount_of
 
 __all__ = ["Interval", "balance_fluids", "interval_of", "vague_rules"]
 
-Quote = Callable[[Iterable[tuple[int, int]]], tuple[records.Evidence, ...]]
+Quote = Callable[[Spans], tuple[records.Evidence, ...]]
 Verdict = Literal["balanced", "short", "over", "cannot tell"]
 _NAMED = 45  # tokens back, and ...
 _NAMED_AFTER = 10  # ... tokens on, within which the fluid of an amount is named, where it is sure
@@ -113,15 +113,18 @@ def _balance(
     kept = _kept(rule, facts, lexicon)
     verdict, reason = _judge(out, into, rule, items, kept)
     if verdict in ("short", "over") and not all(_sure(s.moved, group, facts, lexicon) for s in items):
-        verdict, reason = "cannot tell", "which fluid one of the amounts was of is not surely told; naming it would tell."
+        verdict, reason = (
+            "cannot tell",
+            "which fluid one of the amounts was of is not surely told; naming it would tell.",
+        )
     unit = (outs or ins)[0].much.unit
-    evidence = quote(dict.fromkeys(span for s in items for span in s.moved.spans[:1]))
+    evidence = quote(tuple(dict.fromkeys(span for s in items for span in s.moved.spans[:1])))
     difference = None if out is None or into is None else shown(out - into, unit)
     reasoning = _reasoning(outs, ins, unit, rule, kept)
     balance = records.Balance(
         substance=name,
-        out=None if out is None else shown(out, outs[0].much.unit, quote([s.moved.spans[0] for s in outs])),
-        in_=None if into is None else shown(into, ins[0].much.unit, quote([s.moved.spans[0] for s in ins])),
+        out=None if out is None else shown(out, outs[0].much.unit, quote(tuple(s.moved.spans[0] for s in outs))),
+        in_=None if into is None else shown(into, ins[0].much.unit, quote(tuple(s.moved.spans[0] for s in ins))),
         difference=difference, verdict=verdict, reason=reason, reasoning=reasoning, evidence=evidence,
     )  # fmt: skip
     settled = verdict in ("short", "over") and _settled(rule, items, facts)
@@ -197,7 +200,11 @@ def _reasoning(
             whole = total(s.much.span for s in sides)
             sum_of = f" = {shown(whole, unit).text}" if whole is not None and len(sides) > 1 else ""
             lines.append(f"{word}: {parts}{sum_of}")
-    play = f"within {rule.within}" + (f", over {rule.over}" if rule.over else "") if rule.compare == "yes" else "not compared"
+    play = (
+        f"within {rule.within}" + (f", over {rule.over}" if rule.over else "")
+        if rule.compare == "yes"
+        else "not compared"
+    )
     lines.append(f"rule: {play}; {rule.why} ({rule.source})")
     if kept.top:
         lines.append(f"new parts may keep up to {shown(kept, unit).text} ({rule.source}; the maker's table governs)")
@@ -210,7 +217,11 @@ def _said(side: Side) -> str:
     quantity = side.moved.quantity
     if dimension(quantity.unit) == side.much.dimension and not side.much.how:
         about = "about " if quantity.approximate else ""
-        ends = f"{float(quantity.low):g}" if quantity.low == quantity.high else f"{float(quantity.low):g} to {float(quantity.high):g}"
+        ends = (
+            f"{float(quantity.low):g}"
+            if quantity.low == quantity.high
+            else f"{float(quantity.low):g} to {float(quantity.high):g}"
+        )
         return f"{about}{ends} {quantity.unit}"
     return f"{shown(side.much.span, side.much.unit).text} ({side.much.how})"
 

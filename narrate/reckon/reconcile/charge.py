@@ -6,12 +6,12 @@ label for another refrigerant (a retrofit) is no measure of this one.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
 from narrate.core import records
-from narrate.core.handoffs import Facts, Moved
+from narrate.core.handoffs import Facts, Moved, Spans
 from narrate.core.intervals import Interval, total
 from narrate.core.lexicon.lexicon import Lexicon
 from narrate.core.lexicon.vague import BalanceRule
@@ -19,7 +19,7 @@ from narrate.core.units import dimension, scale
 from narrate.core.vague import interval_of
 
 _WHOLE = frozenset(("evacuate", "recover"))  # verbs after which what goes in is the whole charge
-Quote = Callable[[Iterable[tuple[int, int]]], tuple[records.Evidence, ...]]
+Quote = Callable[[Spans], tuple[records.Evidence, ...]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,12 +54,20 @@ def judge_charge(
     ins = [(m, span) for m, span in moved if m.direction == "in"]
     outs = total(span for m, span in moved if m.direction == "out")
     if outs is not None:
-        lines.append(f"recovered {_text(outs, unit)} of {_text(label, unit)} by the label, {float(100 * outs.low / label.top):.0f} %")
+        lines.append(
+            f"recovered {_text(outs, unit)} of {_text(label, unit)} by the label, {float(100 * outs.low / label.top):.0f} %"
+        )
     into = total(span for _, span in ins)
     kinds = {m.thing for m, _ in moved if m.thing != "refrigerant"}
     whole = any(a.verb in _WHOLE and a.state == "done" for a in facts.acts)
     if into is None or not whole or len(kinds) > 1:
-        why = "no charge was told" if into is None else "more than one refrigerant is told of" if len(kinds) > 1 else "a top-up does not tell the whole charge"
+        why = (
+            "no charge was told"
+            if into is None
+            else "more than one refrigerant is told of"
+            if len(kinds) > 1
+            else "a top-up does not tell the whole charge"
+        )
         return Charged((f"{said}; not compared, {why}", *lines))
     play = Fraction(rule.label.partition(" ")[0]) / 100 * label.top
     where = f"charged {_text(into, unit)}, {said}, within {rule.label} ({rule.source})"
@@ -71,9 +79,11 @@ def judge_charge(
         message=f"The charge, {_text(into, unit)}, is {more} than the label asks for, {_text(label, unit)}.",
         question=f"{_text(into, unit)} went in and the label says {_text(label, unit)}: is the amount right, and why so?",
         reasoning=(where, *lines),
-        evidence=quote([*(m.spans[0] for m, _ in ins), labels[0].spans[0]]),
+        evidence=quote((*(m.spans[0] for m, _ in ins), labels[0].spans[0])),
     )  # fmt: skip
-    return Charged((f"{_text(into, unit)} went in, {more} than the label asks for, {_text(label, unit)}", *lines, where), (gap,))
+    return Charged(
+        (f"{_text(into, unit)} went in, {more} than the label asks for, {_text(label, unit)}", *lines, where), (gap,)
+    )
 
 
 def _text(interval: Interval, unit: str) -> str:

@@ -41,7 +41,9 @@ def amount_of(moved: Moved, facts: Facts) -> Amounted | None:
         span = interval_of(quantity)
         if more is None or quantity.low != quantity.high or quantity.unit not in ("qt", "l"):
             return Amounted(span, quantity.unit, kind)
-        one = Interval(scale(quantity.unit).factor, scale(quantity.unit).factor)  # a quart is also the bottle it comes in
+        one = Interval(
+            scale(quantity.unit).factor, scale(quantity.unit).factor
+        )  # a quart is also the bottle it comes in
         return Amounted(span + one.times(_share(more)), quantity.unit, kind, f"and a further one by share ({more.why})")
     size = _size(moved, facts)
     if size is None:

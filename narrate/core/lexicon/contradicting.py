@@ -1,0 +1,25 @@
+"""The shape of common/contradictions.yaml: words by which two statements agree, differ, or are about different things."""
+
+from __future__ import annotations
+
+from narrate.core.lexicon.schema import Entry, Phrase
+
+Phrases = tuple[Phrase, ...]
+
+
+class ContradictionsFile(Entry):
+    same: Phrases
+    stages: Phrases
+    places: Phrases
+    all_dry: Phrases
+    leak_found: Phrases
+    excused: Phrases
+    missing: Phrases
+    back: Phrases
+    opened: Phrases
+    kept: Phrases
+    before_words: Phrases
+    after_words: Phrases
+    span_words: Phrases
+    span_starts: Phrases
+    worked: Phrases

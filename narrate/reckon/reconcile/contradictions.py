@@ -1,0 +1,160 @@
+"""Two statements that cannot both stand -> one question with both quotations.
+
+Only what is told of the same thing with no place, stage or time between: a front and a rear bolt may differ, and a leak
+found after the last look is the next finding and no contradiction.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from narrate.core.handoffs import Facts, Measured, Spans
+from narrate.core.lexicon.lexicon import Lexicon
+from narrate.core.records import Evidence, Gap
+from narrate.core.units import convert
+from narrate.reckon.reconcile.limits import shown
+from narrate.reckon.reconcile.phrases import find, says
+from narrate.reckon.reconcile.twice import agree
+
+Quote = Callable[[Spans], tuple[Evidence, ...]]
+_ABOUT = 10  # tokens about a figure within which a place or a stage tells it apart
+_APART = 8  # tokens between two torques: nearer ones are a list or stages
+_REMEDIES = frozenset(
+    (
+        "replace",
+        "repair",
+        "tighten",
+        "install",
+        "seal",
+        "torque",
+        "retorque",
+        "re-seal",
+        "reseal",
+        "clean",
+        "fit",
+        "put-in",
+    )
+)
+_KEEPS = frozenset(("reuse", "refit"))
+
+
+def find_contradictions(facts: Facts, lexicon: Lexicon, quote: Quote) -> list[Gap]:
+    """Every pair of statements that contradict each other."""
+    return [*_torques(facts, lexicon, quote), *_seals(facts, lexicon, quote), *_dry_and_leaking(facts, quote)]
+
+
+def _torques(facts: Facts, lexicon: Lexicon, quote: Quote) -> Iterator[Gap]:
+    """One fastener with two torques, neither a stage nor a correction."""
+    said: dict[str, Measured] = {}
+    for reading in facts.measured:
+        if not _one_torque(reading, lexicon):
+            continue
+        thing = reading.thing or ""
+        first = said.setdefault(thing, reading)
+        if first is reading or agree(first.quantity, reading.quantity) or first.position != reading.position:
+            continue
+        if reading.quantity.first - first.quantity.last < _APART or not (
+            _named(first, facts, lexicon) and _named(reading, facts, lexicon)
+        ):
+            continue
+        if _told_apart(first, facts) or _told_apart(reading, facts):
+            continue
+        name, one, two = lexicon.things[thing].name, shown(first.quantity), shown(reading.quantity)
+        yield Gap(
+            step=f"contradiction: torque of the {name}", kind="contradicted", severity="must",
+            message=f"The {name} was told as torqued to {one} and to {two}.",
+            question=f"The {name}: was it {one} or {two}?",
+            reasoning=(f"{one} = {float(convert(first.quantity.low, first.quantity.unit, reading.quantity.unit)):.4g} {reading.quantity.unit}, and {two}",
+                       "the same fastener, no stage, place or correction between (rule of this program)"),
+            evidence=quote((first.spans[0], first.spans[1], reading.spans[0], reading.spans[1])),
+        )  # fmt: skip
+
+
+def _one_torque(reading: Measured, lexicon: Lexicon) -> bool:
+    if (
+        reading.what != "torque"
+        or reading.state != "done"
+        or reading.thing is None
+        or reading.thing not in lexicon.things
+    ):
+        return False
+    quantity = reading.quantity
+    if quantity.retracted or quantity.low != quantity.high or quantity.low <= 0 or quantity.elided:
+        return False
+    return lexicon.things[reading.thing].kind == "fastener" and " " in lexicon.things[reading.thing].name
+
+
+def _named(reading: Measured, facts: Facts, lexicon: Lexicon) -> bool:
+    """Whether the fastener itself is named in the clause of its torque, and alone: else the figure may be another's."""
+    here = {h.id for h in facts.hits if h.layer == "thing" and facts.clause_of[h.first] == reading.clause
+            and h.id in lexicon.things and lexicon.things[h.id].kind == "fastener"}  # fmt: skip
+    return here == {reading.thing}
+
+
+def _told_apart(reading: Measured, facts: Facts) -> bool:
+    first, last = reading.quantity.first - _ABOUT, reading.quantity.last + _ABOUT // 2
+    return reading.position is not None or says(facts, "stages", first, last) or says(facts, "places", first, last)
+
+
+def _seals(facts: Facts, lexicon: Lexicon, quote: Quote) -> Iterator[Gap]:
+    """A seal told as new, and the old one told as used again, of the same part with no place between them."""
+    for part in facts.fitted:
+        if part.state != "done" or part.condition != "new" or lexicon.things[part.thing].kind != "seal":
+            continue
+        for act in facts.acts:
+            if act.verb not in _KEEPS or act.state != "done" or act.thing != part.thing or act.clause == part.clause:
+                continue
+            if _located(act.clause, part.thing, facts) or _located(part.clause, part.thing, facts):
+                continue
+            yield Gap(
+                step=f"contradiction: {part.name} new or reused", kind="contradicted", severity="must",
+                message=f"The {part.name} is told as new and as used again.",
+                question=f"Was the {part.name} new, or was the old one used again?",
+                reasoning=("the same seal, no place between (rule of this program)",),
+                evidence=quote((part.spans[0], act.spans[0])),
+            )  # fmt: skip
+            return
+
+
+def _located(clause: int, thing: str, facts: Facts) -> bool:
+    """Whether the clause names another part, or a place, that a seal can be of."""
+    here = facts.clauses[clause]
+    others = any(h.layer == "thing" and h.id != thing and here.first <= h.first < here.last for h in facts.hits)
+    return others or says(facts, "places", here.first, here.last)
+
+
+def _dry_and_leaking(facts: Facts, quote: Quote) -> Iterator[Gap]:
+    """Told as dry, then a leak told with nothing done about it after: which of the two stands?"""
+    end = len(facts.tokens)
+    dry = [span for span in find(facts, "all_dry", 0, end) if _stands(span, facts)]
+    leaks = [span for span in find(facts, "leak_found", 0, end) if _stands(span, facts)]
+    if not dry or not leaks or leaks[-1][0] < dry[-1][1]:
+        return
+    leak = leaks[-1]
+    if says(facts, "excused", dry[-1][1], leak[1] + 8):
+        return
+    at = facts.tokens[leak[0]].start
+    later = any(
+        a.spans[0][0] >= at and a.verb in _REMEDIES and a.state in ("done", "planned", "not_done") for a in facts.acts
+    )
+    if later or any(d.spans[-1][1] >= at for d in facts.deferred) or any(f.spans[0][0] >= at for f in facts.fitted):
+        return
+    yield Gap(
+        step="contradiction: dry or leaking", kind="contradicted", severity="must",
+        message="It is told as dry, and after that a leak is told with nothing done about it.",
+        question="You said that it was dry, and then told of a leak: which is it now?",
+        reasoning=("a leak told after the last dry look, with no work after it (rule of this program)",),
+        evidence=quote(tuple(_clause(span[0], facts) for span in (dry[-1], leak))),
+    )  # fmt: skip
+
+
+def _stands(span: tuple[int, int], facts: Facts) -> bool:
+    clause = facts.clauses[facts.clause_of[span[0]]]
+    at = facts.tokens[span[0]].start
+    complained = any(n.kind == "complaint" and any(a <= at < b for a, b in n.spans) for n in facts.noted)
+    return clause.state in ("done", "not_done") and not complained
+
+
+def _clause(token: int, facts: Facts) -> tuple[int, int]:
+    clause = facts.clauses[facts.clause_of[token]]
+    return facts.tokens[clause.first].start, facts.tokens[clause.last - 1].end

@@ -1,0 +1,113 @@
+"""Counts said of what came off and what went back: fasteners out and in, wheels off and torqued, joints and seals.
+
+Both counts must be said, of the same thing, near each other; a reason said for the difference ends the matter.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Literal
+
+from narrate.core.handoffs import Facts, Spans
+from narrate.core.lexicon.lexicon import Lexicon
+from narrate.core.records import Evidence, Gap
+from narrate.reckon.reconcile.phrases import says
+
+Quote = Callable[[Spans], tuple[Evidence, ...]]
+_WORDS = {w: n for n, w in enumerate(["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen", "twenty"])}  # fmt: skip
+_TALK = 40  # tokens from a count to the one that it is held against
+_BACK = frozenset(
+    ("install", "refit", "reuse", "torque", "retorque", "tighten", "put-in", "put-back", "reinstall", "fit", "run-in")
+)
+_COUNTED = frozenset(("fastener", "part", "seal", "consumable", "assembly"))
+_TIES = frozenset(("of", "them", "back", "went", "in", "on", "only", "those", "the"))
+
+
+@dataclass(frozen=True, slots=True)
+class Count:
+    """`many` of `thing` (None: "five back", of what was counted before) that came `out` or went `in`."""
+
+    many: int
+    thing: str | None
+    way: Literal["out", "in"]
+    first: int
+    last: int
+
+
+def balance_counts(facts: Facts, lexicon: Lexicon, quote: Quote) -> list[Gap]:
+    """A question for each pair of counts that differ with no reason said."""
+    counts = list(_counts(facts, lexicon))
+    gaps = []
+    for at, out in enumerate(counts):
+        if out.way != "out" or out.thing is None:
+            continue
+        back = next(
+            (
+                c
+                for c in counts[at + 1 :]
+                if c.way == "in" and c.thing in (None, out.thing) and c.first - out.last <= _TALK
+            ),
+            None,
+        )
+        if back is None or back.many >= out.many or back.many == 0:
+            continue
+        more = [
+            c for c in counts if c.way == "in" and c is not back and c.thing in (None, out.thing) and c.first > out.last
+        ]
+        if more or any(says(facts, "missing", c.first - 4, c.last + 12) for c in (out, back)):
+            continue
+        name = lexicon.things[out.thing].name
+        span = (facts.tokens[out.first].start, facts.tokens[back.last - 1].end)
+        gaps.append(Gap(
+            step=f"count: {name} off and on", kind="imbalance", severity="must" if lexicon.is_a(out.thing, ("wheel",)) else "should",
+            message=f"{name}: {out.many} came off and {back.many} went back or were torqued; nothing tells of the rest.",
+            question=f"{out.many} came off and {back.many} went back, {name}: what of the other {out.many - back.many}?",
+            reasoning=(f"{out.many} - {back.many} = {out.many - back.many}",), evidence=quote((span,)),
+        ))  # fmt: skip
+    return gaps
+
+
+def _counts(facts: Facts, lexicon: Lexicon) -> list[Count]:
+    counts = []
+    tokens = facts.tokens
+    things = {
+        h.first: h
+        for h in facts.hits
+        if h.layer == "thing" and h.id in lexicon.things and lexicon.things[h.id].kind in _COUNTED
+    }
+    units = {q.first for q in facts.quantities if q.unit not in ("", "each", "ftlb") or q.retracted}
+    for i, token in enumerate(tokens):
+        many = _WORDS.get(token.low, int(token.low) if token.low.isdigit() and len(token.low) <= 2 else 0)
+        if not 1 <= many <= 40 or (i in units):
+            continue
+        clause = facts.clauses[facts.clause_of[i]]
+        if clause.state != "done":
+            continue
+        hit = next((things[j] for j in range(i + 1, min(i + 4, clause.last)) if j in things), None)
+        way = _way(facts, lexicon, clause.first, clause.last, i)
+        if hit is not None and way is not None:
+            counts.append(Count(many, hit.id, way, i, hit.last))
+        elif hit is None and way == "in" and i + 1 < len(tokens) and tokens[i + 1].low in _TIES:
+            counts.append(Count(many, None, way, i, min(i + 3, clause.last)))
+    return counts
+
+
+def _way(facts: Facts, lexicon: Lexicon, first: int, last: int, at: int) -> Literal["out", "in"] | None:
+    """What the nearest verb of the clause before the count says, else the first after it; "back" says in."""
+    verbs = [h for h in facts.hits if h.layer == "verb" and first <= h.first < last]
+    before = [h for h in verbs if h.first < at]
+    chosen = before or verbs
+    ways: set[Literal["out", "in"]] = set()
+    nearest = max((h.first for h in before), default=min((h.first for h in verbs), default=-1))
+    for hit in chosen:
+        if hit.first != nearest:
+            continue
+        verb = lexicon.verbs[hit.id]
+        if hit.id in _BACK or verb.fits:
+            ways.add("in")
+        elif verb.removes:
+            ways.add("out")
+    if any(t.low == "back" for t in facts.tokens[at : min(at + 4, last)]):
+        return "in"
+    return ways.pop() if len(ways) == 1 else None

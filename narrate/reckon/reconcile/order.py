@@ -1,0 +1,96 @@
+"""The order of the work: where "before" and "after" join two steps the wrong way round, that is a contradiction.
+
+Only joining words tell order for certain. The order of telling does not: people tell what comes to mind.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+
+from narrate.core.handoffs import Facts, Spans
+from narrate.core.records import Evidence, Gap, Job, Step
+from narrate.reckon.evidence import RuleBook
+from narrate.reckon.reconcile.phrases import find
+
+Quote = Callable[[Spans], tuple[Evidence, ...]]
+_REACH = 14  # tokens about a joining word within which both steps stand
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Tokens of a step's evidence."""
+
+    first: int
+    last: int
+
+
+def find_disorder(facts: Facts, jobs: Sequence[Job], book: RuleBook, quote: Quote) -> list[Gap]:
+    """A contradiction for each pair of steps that the narrative clearly tells in the wrong order; each pair once."""
+    joints = [(a, b, "before") for a, b in find(facts, "before_words", 0, len(facts.tokens))]
+    joints += [(a, b, "after") for a, b in find(facts, "after_words", 0, len(facts.tokens))]
+    if not joints:
+        return []
+    starts = {t.start: i for i, t in enumerate(facts.tokens)}
+    gaps: dict[tuple[str, str], Gap] = {}
+    for job in jobs:
+        steps = {s.id: s for s in job.steps if s.state in ("recorded", "value missing") and s.evidence}
+        for earlier, later in _must_order(job.id, book):
+            if earlier not in steps or later not in steps or (earlier, later) in gaps:
+                continue
+            one, two = _places(steps[earlier], facts, starts), _places(steps[later], facts, starts)
+            joint = next((j for j in joints if _broken(j, one, two, facts)), None)
+            if joint is not None:
+                gaps[earlier, later] = _ask(job, steps[earlier], steps[later], facts, joint, quote)
+    return list(gaps.values())
+
+
+def _must_order(job: str, book: RuleBook) -> list[tuple[str, str]]:
+    """(earlier, later) by the procedure's `after` and `before`."""
+    planned: Mapping[str, object] = {p.rule.id: p for p in book.steps.get(job, ())}
+    pairs = []
+    for p in book.steps.get(job, ()):
+        pairs += [(one, p.rule.id) for one in p.rule.after if one in planned]
+        pairs += [(p.rule.id, one) for one in p.rule.before if one in planned]
+    return pairs
+
+
+def _places(step: Step, facts: Facts, starts: Mapping[int, int]) -> list[Place]:
+    out = []
+    for evidence in step.evidence:
+        first = starts.get(evidence.start)
+        if first is None:
+            continue
+        last = first
+        while last < len(facts.tokens) and facts.tokens[last].start < evidence.end:
+            last += 1
+        if (
+            last - first <= _REACH and facts.clause_of[first] == facts.clause_of[last - 1]
+        ):  # more is what leads up to it
+            out.append(Place(first, last))
+    return out
+
+
+def _broken(joint: tuple[int, int, str], earlier: Sequence[Place], later: Sequence[Place], facts: Facts) -> bool:
+    """ "LATER before EARLIER", "EARLIER after LATER": both within one sentence, each a clause of its own."""
+    first, last, word = joint
+    if facts.clauses[facts.clause_of[first]].state != "done":
+        return False
+    left, right = (later, earlier) if word == "before" else (earlier, later)
+    return any(
+        a.last <= first and first - a.last <= _REACH // 2 and b.first >= first and b.first - last <= _REACH // 2
+        and facts.clauses[facts.clause_of[a.first]].sentence == facts.clauses[facts.clause_of[b.first]].sentence
+        for a in left for b in right
+    )  # fmt: skip
+
+
+def _ask(job: Job, earlier: Step, later: Step, facts: Facts, joint: tuple[int, int, str], quote: Quote) -> Gap:
+    clause = facts.clauses[facts.clause_of[joint[0]]]
+    around = (facts.tokens[clause.first].start, facts.tokens[clause.last - 1].end)
+    return Gap(
+        job=job.id, step=f"order: {earlier.label} before {later.label}", kind="contradicted", severity="must",
+        message=f"{later.label} is told as done before {earlier.label}; the procedure asks for it the other way round.",
+        question=f"Which came first: {earlier.label}, or {later.label}?",
+        reasoning=(f"“{facts.tokens[joint[0]].text}” joins the two; the procedure of {job.title} sets their order",),
+        evidence=quote((around, *((e.start, e.end) for e in (*earlier.evidence[:1], *later.evidence[:1])))),
+    )  # fmt: skip

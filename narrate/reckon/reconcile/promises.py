@@ -1,0 +1,47 @@
+"""Open items: what was planned, promised, recommended or declined, and the later words that close one of them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from narrate.core.handoffs import Deferral, Facts, Spans
+from narrate.core.lexicon.lexicon import Lexicon
+from narrate.core.records import Deferred, Evidence
+from narrate.reckon.reconcile.phrases import find
+
+Quote = Callable[[Spans], tuple[Evidence, ...]]
+_HARD_BEHIND = 14  # tokens from a promise to "and i did"
+_WORK = frozenset(
+    ("replace", "install", "repair", "clean", "adjust", "fill", "change", "torque", "retorque", "machine", "flush")
+)
+
+
+def close_promises(lines: tuple[Deferred, ...], facts: Facts, lexicon: Lexicon, quote: Quote) -> tuple[Deferred, ...]:
+    """The open items with what closes them; they stand in the order of the facts. Advice is closed by work alone."""
+    out = []
+    for line, deferral in zip(lines, facts.deferred, strict=True):
+        spans = tuple(closing(deferral, facts, lexicon))[:1]
+        out.append(line.model_copy(update={"closed_by": quote(spans)}) if spans else line)
+    return tuple(out)
+
+
+def closing(deferral: Deferral, facts: Facts, lexicon: Lexicon) -> Iterator[tuple[int, int]]:
+    """Later places that tell the thing as done: "and i did" hard behind it, or the part told as renewed or worked on."""
+    end = deferral.spans[0][1]
+    if deferral.kind in ("promised", "planned"):
+        last = facts.clauses[deferral.clause].last
+        for first, stop in find(facts, "kept", facts.clauses[deferral.clause].first, last + _HARD_BEHIND):
+            if facts.clauses[facts.clause_of[first]].state in ("done", "planned"):
+                yield facts.tokens[first].start, facts.tokens[stop - 1].end
+                return
+    named = tuple(
+        t for t in deferral.things if t in lexicon.things and lexicon.things[t].kind not in ("place", "tool", "fluid")
+    )
+    if not named or deferral.kind == "declined":
+        return
+    for part in facts.fitted:
+        if part.state == "done" and part.thing in named and part.spans[0][0] >= end:
+            yield part.spans[0]
+    for act in facts.acts:
+        if act.state == "done" and act.verb in _WORK and act.thing in named and act.spans[0][0] >= end:
+            yield act.spans[0]
