@@ -77,7 +77,7 @@ class Subject(Entry):
     name: Phrase
     what: Literal[
         "pressure", "vacuum", "temperature", "torque", "duration", "voltage", "current", "resistance", "thickness",
-        "length", "clearance", "angle", "speed", "mass", "level", "percent", "count-turns",
+        "length", "clearance", "angle", "speed", "mass", "level", "percent", "count-turns", "capacitance",
     ]
     say: tuple[Phrase, ...] = Field(min_length=1)
     heard_as: tuple[Phrase, ...] = ()
@@ -109,6 +109,7 @@ class Verb(Entry):
     unless: tuple[Phrase, ...] = ()
     moves: Literal["in", "out"] | None = None
     fits: bool = False
+    fits_unless: tuple[Phrase, ...] = ()  # words behind it with which nothing new goes in: "swapped it over to ..."
     removes: bool = False
     keeps: bool = False
     bare: bool = False  # done to the whole: what was named before it is no object of it

@@ -61,7 +61,7 @@ class _Cutter:
             if hit.layer == "reading" and not any(self.finite[i] or i in self.verb_start for i in range(hit.first, hit.last)):
                 for i in range(hit.first, hit.last):
                     self.in_phrase[i] = True
-        self.inside_cue = {i for h in hits if h.layer == "cue" for i in range(h.first + 1, h.last)}
+        self.inside_cue = {i for h in hits if h.layer in ("cue", "verb") for i in range(h.first + 1, h.last)}
         self.numbers = sets["number-word"]
         self.remarks = {
             h.first for h in hits if h.layer == "cue" and lexicon.cues[h.id].direction == "sentence" and lexicon.cues[h.id].state == "advice" and h.last - h.first > 1

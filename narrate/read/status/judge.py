@@ -148,6 +148,10 @@ class _Judge:
         """The act or thing named next, and no more: "no dye added", "without a spring compressor"."""
         if hit.last < len(self.lows) and (self.lows[hit.last] in self.numbers or self.lows[hit.last][:1].isdigit()):
             return  # "fifty seven no forty seven": a correction
+        if self.lows[hit.first] == "no" and self.lows[hit.last : hit.last + 1] == ["."] and self.lows[hit.last + 1 : hit.last + 2][:1] and (
+            self.lows[hit.last + 1][0].isdigit()
+        ):
+            return  # "No. 2 coil"
         end = min(last, hit.last + _NOUN_REACH)
         for i in range(hit.last, end):
             if self.lows[i] in (",", "but", "and", "so") or (i > hit.last and i in self.verbs and i - 1 in self.nouns
@@ -172,7 +176,7 @@ class _Judge:
         _, last, _ = self.bounds[k]
         if hit.last >= last - 0 and k + 1 < len(self.bounds) and not self.bounds[k + 1][2]:
             nxt = self.bounds[k + 1]
-            if self.tokens[nxt[0]].gap <= Gap.PAUSE and self.lows[nxt[0]] not in ("so", "but", "then"):
+            if self.tokens[nxt[0]].gap <= Gap.PAUSE and self.lows[nxt[0]] not in ("so", "but", "then", "and"):
                 self.sheet.mark(nxt[0], nxt[1], state, hit)
 
     def _backward(self, hit: Hit, state: State, k: int) -> None:

@@ -32,7 +32,7 @@ def governing_verb(words: Words, mention: Mention) -> Hit | None:
     if before is None and after is not None:
         return after
     if before is None:
-        return _stated_next(words, mention) or _carried_verb(words, mention)
+        return _stated_next(words, mention) or _carried_verb(words, mention) or _shared_verb(words, mention)
     return before
 
 
@@ -82,6 +82,28 @@ def _carried_verb(words: Words, mention: Mention) -> Hit | None:
     return None
 
 
+def _shared_verb(words: Words, mention: Mention) -> Hit | None:
+    """One act for all that was listed before it: "the belt, the idler and the tensioner were replaced"."""
+    clause = words.clauses[mention.clause]
+    tail = [w for w in words.lows[mention.last : clause.last] if w.isalpha() and w not in ("x", "and", "both", "all")]
+    if tail or any(words.verb_at.get(i) for i in range(clause.first, clause.last)):
+        return None
+    for k in range(mention.clause + 1, min(mention.clause + 6, len(words.clauses))):
+        nxt = words.clauses[k]
+        mark = words.lows[nxt.first - 1]
+        joined = mark == "," or words.lows[nxt.first] in ("and", "&", "plus")
+        if not words.same_sentence(mention.clause, k) or not joined:
+            return None
+        hits = [h for i in range(nxt.first, nxt.last) for h in words.verb_at.get(i, ())]
+        if not hits:
+            continue
+        first = min(hits, key=lambda h: h.first)
+        lead = [j for j in range(nxt.first, first.first) if j in words.noun_at]
+        same = [h for h in hits if h.first == first.first and words.lexicon.verbs[h.id].fits]
+        return same[0] if same and lead else None
+    return None
+
+
 def _stated_next(words: Words, mention: Mention) -> Hit | None:
     """A line of a ticket: "Battery: replaced." The act is the fragment after the mark."""
     clause = words.clauses[mention.clause]
@@ -99,6 +121,10 @@ def is_fitting(words: Words, verb: Hit) -> bool:
     entry = words.lexicon.verbs[verb.id]
     if not entry.fits:
         return False
+    if entry.fits_unless:
+        clause = words.clauses[words.clause_of[verb.first]]
+        if any(w in entry.fits_unless for w in words.lows[verb.last : clause.last]):
+            return False
     if not entry.particles or words.lows[verb.last - 1] in entry.particles:
         return True
     clause = words.clauses[words.clause_of[verb.first]]

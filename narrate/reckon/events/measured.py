@@ -16,7 +16,7 @@ _WHAT = {
     "pressure": "pressure", "vacuum": "vacuum", "temperature": "temperature", "torque": "torque", "time": "duration",
     "voltage": "voltage", "current": "current", "resistance": "resistance", "length": "length", "tread": "thickness",
     "angle": "angle", "speed": "speed", "rotation": "speed", "frequency": "speed", "mass": "mass", "ratio": "percent",
-    "turns": "count-turns", "volume": "level",
+    "turns": "count-turns", "volume": "level", "capacitance": "capacitance",
 }
 _VACUUM_UNITS = frozenset(("inHg", "micron", "mmHg", "torr"))
 _LENGTHS = frozenset(("thickness", "length", "clearance"))
@@ -54,6 +54,8 @@ def measure_values(
         if (quantity.first, quantity.last) in moved_spans:
             continue
         dim = dimension(quantity.unit)
+        if dim not in _WHAT:  # power, charge: no reading of the contract
+            continue
         if is_amount(quantity) and (dim != "mass" or any(h.layer == "fluid" for h in words.by_clause.get(k, ()))):
             continue
         state = words.standing.state[quantity.first]
@@ -104,7 +106,7 @@ def find_subject(words: Words, mentions: Sequence[Mention], quantity: Quantity, 
     joins them ("thirty two on the low side"); else the part spoken of before is nearer.
     """
     dim = dimension(quantity.unit)
-    what = "vacuum" if quantity.unit in _VACUUM_UNITS else _WHAT.get(dim, "length")
+    what = "vacuum" if quantity.unit in _VACUUM_UNITS else _WHAT[dim]
     place = _place(words, quantity, k)
     hit = _reading_hit(words, quantity, k, what)
     near = _nearest(words, mentions, quantity.first, quantity.last, k, sized=False)

@@ -294,11 +294,17 @@ def _after(
             break
         if j >= end and not past and _stands_alone(words, j):
             condition = "new"
+        if lows[j - 1] == "(" and not past:
+            condition = next((c for c in ("new", "rebuilt", "used") if lows[j] in words.lexicon.word_sets[c]), condition)
+        if count is None and lows[j - 1 : j + 1] in (["each", "side"], ["both", "sides"]):
+            count, unit = Fraction(2), "each"
         if past:
             if lows[j] in words.lexicon.word_sets["new"] and lows[j - 1] in ("both", "all") and j < end:
                 condition = "new"
             continue
         quantity = words.quantity_at.get(j)
+        if count is None and lows[j - 1] == "x" and j <= hit.last + 2:
+            count, unit = _lone_count(words, j, unit)
         if count is None and j >= end and lows[j - 1] == "," and j <= hit.last + 1:
             count, unit = _lone_count(words, j, unit)
         if lows[j] == "both" and lows[j - 1] == "on" and count is None and hit.last - j >= -2:
