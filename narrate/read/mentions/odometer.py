@@ -21,13 +21,14 @@ from narrate.read.mentions.meter_numbers import (
     number_upto,
     unit_behind,
 )
-from narrate.read.mentions.said import Said
+from narrate.read.mentions.said import APART, Said
 from narrate.read.mentions.spelled import past_links
 
 SURE, LIKELY = 3, 1
 MOST_HOURS = 200_000  # more was misheard (common practice, no source)
 LEAST_ALONE = {"mi": 1000, "km": 1000, "h": 500}  # a bare "1,000 miles" and more is a meter, less a drive
 _HEADER = 60  # tokens in which a narrative names its unit
+LEAST_NAMED = {"mi": 100, "km": 100, "h": 20}  # the same in a list behind the unit's name
 _SHORT = 20_000  # least mileage that is believed as "104k" alone
 _NEAR = 9  # tokens behind the vehicle's name in which a lone figure is its mileage
 
@@ -168,15 +169,23 @@ def _before_unit(said: Said, mark: Landmark, unit: str) -> Meter | None:
         shown = shown or said.within("hours-hint", said.back(number.first, 4), number.first)
     if shown and number.value >= 10:
         return _meter(said, number, unit, mark.last, SURE)
-    if number.value < LEAST_ALONE[unit] or number.loose:
+    least = LEAST_NAMED[unit] if _beside_name(said, number.first) else LEAST_ALONE[unit]
+    if number.value < least or number.loose:
         return None
     return _meter(said, number, unit, mark.last, LIKELY)
 
 
+def _beside_name(said: Said, first: int) -> bool:
+    """Whether a number stands in the list that a unit's name heads: "Craftsman rider, 211 hours, deck belt"."""
+    listed = 0 < first < _HEADER and not said.words[first - 1].isalnum()
+    return listed and APART in said.words[max(0, first - 8) : first]
+
+
 def _before_hours(said: Said, cue: Landmark) -> Meter | None:
-    """"9,120 engine hours"."""
-    number = number_upto(said, cue.first)
-    if number is None or number.value < 10 or number.loose or _blocked_before(said, number.first):
+    """"9,120 engine hours", "212.6 on the hour meter"."""
+    link = said.ends("meter-link", cue.first)
+    number = number_upto(said, link if link >= 0 else cue.first)
+    if number is None or number.value < (10 if link < 0 else 1) or number.loose or _blocked_before(said, number.first):
         return None
     return _meter(said, number, "h", cue.last, SURE)
 

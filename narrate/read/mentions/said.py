@@ -9,7 +9,7 @@ from narrate.core.handoffs import Gap, Token
 from narrate.read.mentions.landmarks import Signs
 
 _ENDS = frozenset((".", "!", "?", ";", "...", "…"))
-_APART = "·"  # stands for a word that is part of another name, so that nothing else is read out of it
+APART = "·"  # stands for a word that is part of another name, so that nothing else is read out of it
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,4 +74,4 @@ class Said:
 
     def without(self, apart: Collection[int]) -> Said:
         """The same with the words at these places blotted out."""
-        return Said(self.tokens, [_APART if k in apart else w for k, w in enumerate(self.words)], self.signs)
+        return Said(self.tokens, [APART if k in apart else w for k, w in enumerate(self.words)], self.signs)

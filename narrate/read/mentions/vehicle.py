@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from narrate.core.handoffs import Label
 from narrate.read.mentions.landmarks import Landmark
 from narrate.read.mentions.said import Said
-from narrate.read.mentions.vehicle_names import MEASURES, Mention, gather_mentions
+from narrate.read.mentions.vehicle_names import MEASURES, Mention, gather_mentions, is_code
 from narrate.read.mentions.years import read_year
 
 OPENING = 40  # tokens in which a narrative says what it is about
@@ -55,7 +55,8 @@ def _stands(said: Said, mention: Mention) -> bool:
 
 def _make_alone(said: Said, mention: Mention) -> bool:
     """A maker's name alone is mostly said of goods; "the ford" and a ford that opens a line are vehicles."""
-    if mention.last < said.size and said.begins("brand-of", mention.last) >= 0:
+    behind = mention.last + is_code(said.word(mention.last))
+    if not said.breaks(behind) and said.begins("brand-of", behind) >= 0:
         return False
     k = mention.first
     if said.opens(k) or not said.words[k - 1].isalnum():

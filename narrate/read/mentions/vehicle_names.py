@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
@@ -12,6 +13,11 @@ from narrate.read.mentions.years import Year, read_year, year_before
 
 _APART = 6  # tokens that may stand between a make and its model
 _ANY_YEAR = 2099
+_CODE = re.compile(r"[a-z]{1,5}-?\d{2,5}[a-z]{0,4}\d?|\d{2,4}[a-z]{1,3}\d?|[a-z]\d[a-z]{1,3}")
+_NO_MODEL = re.compile(  # engines, refrigerants, grades, trouble codes, threads, stars, figures with their unit
+    r"[vilh]-?\d{1,2}|r-?\d{2,3}[a-z]*|dot-?\d|\d{1,2}w-?\d{2}|[pbcu]\d{4}|[mt]\d{1,2}"
+    r"|\d+(mm|cc|th|st|nd|rd|k|v|a|hp)"
+)
 MEASURES = ("counted", "miles", "kilometres", "hours")
 
 
@@ -96,11 +102,30 @@ def _names(said: Said, marks: Iterable[Landmark]) -> list[Name]:
             out.append(Name("model", mark.first, mark.last, None, whole))
         elif makes:
             out.append(Name("make", mark.first, mark.last, makes[0].make, (), makes[0].everyday))
+            code = _unlisted(said, mark.last)
+            if code:
+                model = ModelName(makes[0].make, code)
+                out.append(Name("model", mark.last, mark.last + 1, None, (model,)))
         elif loose:
             out.append(Name("model", mark.first, mark.last, None, loose, all(m.everyday for m in loose)))
         if mark.has("kind-of-unit") and not own:
             out.append(Name("kind", mark.first, mark.last))
     return out
+
+
+def _unlisted(said: Said, k: int) -> str:
+    """The code straight behind a make, which is its model though no list has it: "Kubota L3560". "" for none, and for the
+    code of an engine, a gearbox or a part."""
+    word = said.word(k)
+    if not is_code(word) or _NO_MODEL.fullmatch(word):
+        return ""
+    goods = not said.breaks(k + 1) and said.begins("brand-of", k + 1) >= 0
+    return "" if goods else word
+
+
+def is_code(word: str) -> bool:
+    """Whether a word mixes letters and figures as the names of models do."""
+    return _CODE.fullmatch(word) is not None
 
 
 def _only_glue(said: Said, first: int, last: int, most: int) -> bool:
