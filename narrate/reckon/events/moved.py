@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
+from itertools import pairwise
 from typing import Literal
 
 from narrate.core.handoffs import Hit, Moved, Quantity
@@ -22,6 +23,8 @@ _DIMENSIONS = frozenset(("volume", "mass"))
 _CONTAINERS = frozenset(("can", "bottle", "quart-can"))
 _ALIKE = (Fraction(3, 4), Fraction(4, 3))  # how alike two amounts of one fluid are that went out and in
 _TOTAL = frozenset(("total", "altogether", "so", "makes", "all", "overall", "sum", "that's"))
+_WHOLE = frozenset(("total", "altogether", "overall"))
+_SUMMED = 40  # tokens from a summand to its sum
 _VESSELS = frozenset(("bottle", "bottles", "can", "cans", "jug", "tin", "tub", "pail", "drum", "cylinder", "tank", "container", "tube"))
 _OUT = frozenset(("out", "lost", "drained", "removed", "out:"))
 _IN = frozenset(("in", "into", "added", "in:", "back"))
@@ -93,15 +96,22 @@ def _totals(words: Words, moved: list[Moved]) -> list[Moved]:
         said = words.lows[words.clauses[one.clause].first : words.clauses[one.clause].last]
         if any(w in _TOTAL for w in said):
             parts = [m for m in out if (m.thing, m.direction, m.state) == (one.thing, one.direction, one.state)]
-            for start in range(len(parts) - 1):
+            for start in range(len(parts)):
                 run = parts[start:]
                 same = all(m.quantity.unit == one.quantity.unit for m in run)
-                if same and sum((m.quantity.low for m in run), Fraction(0)) == one.quantity.low:
+                parts_sum = sum((m.quantity.low for m in run), Fraction(0))
+                whole = parts_sum < one.quantity.low and one.quantity.first - run[0].quantity.last <= _SUMMED and _in_all(said)
+                if same and (whole or (len(run) > 1 and parts_sum == one.quantity.low)):
                     out = [m for m in out if m not in run]
                     one = replace(one, spans=tuple(dict.fromkeys((*one.spans, *(s for m in run for s in m.spans)))))
                     break
         out.append(one)
     return out
+
+
+def _in_all(said: Sequence[str]) -> bool:
+    """Whether a clause says that its amount is the whole, a summand of which may have had no unit: "one more"."""
+    return any(w in _WHOLE for w in said) or any(a == "in" and b == "all" for a, b in pairwise(said))
 
 
 def _fits(words: Words, quantity: Quantity, fluid: str, where: Mention | None, k: int, verb: Hit | None) -> bool:
@@ -213,6 +223,8 @@ def _adverb(words: Words, quantity: Quantity, end: int) -> Literal["in", "out"] 
             return "out"
         if words.lows[j] in ("in", "into") and words.lows[j - 1] in ("back", "went", "goes", "put"):
             return "in"
+        if words.lows[j] == "in" and j - 1 in words.noun_at and (j + 1 >= end or words.lows[j + 1] in (",", ";", ".", "and", "then")):
+            return "in"  # "2.3 litres of gear oil in"
         if words.lows[j] in (",", ";", "."):
             break
     return None

@@ -204,6 +204,10 @@ def _mention(words: Words, hit: Hit) -> Mention:
             if quantity.first < j:
                 j = min(j - 1, quantity.first)
                 continue
+        if count is None and quantity is None and (low.isdigit() or low in sets["number-word"]):
+            read = read_number(words.tokens, j - 1)
+            if read is not None and read.last == j and read.value.denominator == 1 and 0 < read.value < 60:
+                count, count_unit = read.value, "each"  # "two new 10 mm bolts"
         if j - 1 in words.noun_at or (
             j - 1 in words.verb_at
             and not (low in sets["used"] | sets["rebuilt"] | sets["old"] and j >= 2 and lows[j - 2] in sets["determiner"])
