@@ -114,8 +114,10 @@ def _names(said: Said, marks: Iterable[Landmark]) -> list[Name]:
 
 
 def _unlisted(said: Said, k: int) -> str:
-    """The code straight behind a make, which is its model though no list has it: "Kubota L3560". "" for none, and for the
-    code of an engine, a gearbox or a part."""
+    """The code straight behind a make, which is its model though no list has it: "Kubota L3560".
+
+    "" for none, and for the code of an engine, a gearbox or a part.
+    """
     word = said.word(k)
     if not is_code(word) or _NO_MODEL.fullmatch(word):
         return ""
