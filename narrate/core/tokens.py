@@ -33,7 +33,7 @@ _CODE = re.compile(
 _FRACTION = "½¼¾⅓⅔⅛⅜⅝⅞⅕⅖⅗⅘⅙⅚"
 _NUMBER = rf"(?:\d{{1,3}}(?:,\d{{3}})+(?:\.\d+)?|\d*[.,]?\d+[{_FRACTION}]?|\d*[{_FRACTION}]|\d+/\d+)"
 _GLUED = (
-    "v|mv|a|ma|w|kw|ohms?|[ωΩ]|k[ωΩ]|kohms?|mm|cm|m|in|ft|mi|km|thou|mils?|ml|l|cc|oz|floz|lbs?|kg|g|gm|qts?|pts?|"
+    "v|mv|a|ma|w|kw|[uµμ]f|mfd|ohms?|[ωΩ]|k[ωΩ]|kohms?|mm|cm|m|in|ft|mi|km|thou|mils?|ml|l|cc|oz|floz|lbs?|kg|g|gm|qts?|pts?|"
     "gals?|cups?|psi[ga]?|kpa|mpa|bar|in-?hg|mmhg|torr|um|inh2o|nm|n·m|n[.]m|ft-?lbs?|in-?lbs?|lb-?ft|lb-?in|"
     "°?[fc]|deg[fc]?|°|rpm|mph|kph|km/h|kmh|s|secs?|mins?|h|hrs?|d|%|x|pcs?|ea|k|hz|ah|cca|32nds?|[\"″'′”]|microns?|yrs?|wks?|"
     "tons?|cyl|step|quarts?|ounces?|pounds?|volts?|amps?|inch(?:es)?|feet|foot|miles?|degrees?|gallons?|pints?|"
@@ -48,7 +48,7 @@ _SUFFIX = r"""(?:\.{2,}|->|=>|[\[\](){}<>"“”’~≈≤≥±=*•·…,;:!?�
 _INFIX = (
     r"""->|=>|\.{2,}|[…—–“”"()\[\]{}<>~≈=|;:!?+*&](?!$)|(?<=[A-Za-z])[,](?=[A-Za-z])|(?<=[0-9])-(?=[0-9.])"""
     r"""|(?<=[A-Za-z]{2})/(?=[A-Za-z])|(?<=[A-Za-z])/(?=[A-Za-z]{2})|(?<=[a-z])\.(?=[A-Z][a-z])|(?<=[0-9])-(?=[a-z]{3})"""
-    r"""|(?<=[A-Za-z])-(?=[A-Za-z])|(?<=[A-Za-z]{3})-(?=[0-9])"""
+    r"""|(?<=[A-Za-z])-(?=[A-Za-z])|(?<=[A-Za-z]{3})-(?=[0-9])|(?<=[”’"])-(?=[A-Za-z])"""
 )
 _BREAK = re.compile(r"\n[ \t\r]*\n")
 
