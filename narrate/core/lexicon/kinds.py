@@ -67,6 +67,11 @@ def is_flat(root: Path) -> bool:
     return any((root / f"{name}.yaml").is_file() or (root / name).is_dir() for name in TRADE)
 
 
+def is_whole(root: Path) -> bool:
+    """Whether a folder is a whole lexicon, and not one to be laid over ours."""
+    return (root / "common" / "units.yaml").is_file() and (root / "common" / "status_cues.yaml").is_file()
+
+
 def trade_folder(root: Path, trade: str) -> Path:
     """Where a folder keeps what it holds of a trade."""
     return root if is_flat(root) else root / "trades" / trade

@@ -17,7 +17,7 @@ from narrate.core.handoffs import Hit, Token
 from narrate.core.lexicon import schema
 from narrate.core.lexicon.cache import content_key, remember
 from narrate.core.lexicon.inflect import inflect
-from narrate.core.lexicon.kinds import kind_of, yaml_files
+from narrate.core.lexicon.kinds import is_whole, kind_of, yaml_files
 from narrate.core.lexicon.load import lexicon_root, trades
 from narrate.core.lexicon.match import PhraseIndex, key_of, longest_first
 from narrate.core.lexicon.plain_yaml import Fault, Faulty, place_in
@@ -190,12 +190,13 @@ def load_lexicon(
         if wanted not in _loaded:
             for root in wanted[1]:
                 check_folder(root)
-            roots = (lexicon_root(), *wanted[1])
+            roots = roots_of(wanted[1])
             key = content_key(lexicon_files(roots), trade, finish.__qualname__, *map(str, roots))
 
             def make() -> Lexicon:
                 built = build_lexicon(trade, roots)
-                own = [clash for clash in built.clashes if clash.root and not clash.yields]
+                ours = roots[0] == lexicon_root()  # a shop's clash stops the load; for ours there is a test
+                own = [clash for clash in built.clashes if not clash.yields and (clash.root or not ours)]
                 if own:
                     raise Faulty([clash.fault() for clash in own])
                 finish(built)
@@ -203,6 +204,12 @@ def load_lexicon(
 
             _loaded[wanted] = remember(f"{trade}-{finish.__name__.strip('<>_')}", key, make)
         return _loaded[wanted]
+
+
+def roots_of(more: tuple[Path, ...]) -> tuple[Path, ...]:
+    """The folders that a lexicon is made of: ours, then those laid over it; a whole lexicon takes the place of ours."""
+    whole = [root for root in more if is_whole(root)]
+    return (whole[-1] if whole else lexicon_root(), *(root for root in more if root not in whole))
 
 
 def check_folder(root: Path) -> None:
@@ -236,11 +243,17 @@ def strays(root: Path, files: Iterable[Path]) -> Iterable[Fault]:
                 f"is read by nothing: no trade is called “{parts[1]}”.",
                 f"Known: {', '.join(sorted(known))}; a new trade needs a trade.yaml.",
             )
-        elif kind is None and not (parts[0] == "common" and root == lexicon_root()):
+        elif kind is None and not (parts[0] == "common" and is_whole(root)):
             yield Fault(
                 path, 0, 0, "is read by nothing: no file of a lexicon is called so.", "See the lexicon's guide."
             )
-        elif kind is not None and kind.ours and root != lexicon_root():
+        elif kind is not None and kind.ours and not _same_as_ours(root, path):
             yield Fault(
                 path, 0, 0, "cannot be laid over ours: units and numbers are the same in every shop.", "Take it out."
             )
+
+
+def _same_as_ours(root: Path, path: Path) -> bool:
+    """Whether a file that the stages read from our folder alone says what ours says, as in a copy of the whole."""
+    ours = lexicon_root() / path.relative_to(root)
+    return ours == path or (ours.is_file() and ours.read_bytes() == path.read_bytes())

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -139,7 +140,8 @@ def _alias(path: Path, node: yaml.Node) -> Fault:
     """The first alias of a file: composing has put in its place what it stands for, so that the file is asked again."""
     events = yaml.parse(path.read_text(encoding="utf-8-sig"), Loader=_Loader)
     first = next((event for event in events if isinstance(event, yaml.AliasEvent)), None)
-    mark, name = (first.start_mark, f"*{first.anchor}") if first else (node.start_mark, "*name")
+    mark: Any = (first or node).start_mark
+    name = f"*{first.anchor}" if first else "*name"
     remedy = "Write the entry out; aliases can blow a small file up."
     return Fault(path, mark.line + 1, mark.column + 1, f"an alias ({name}) is used.", remedy)
 
@@ -181,8 +183,7 @@ def _at(node: yaml.Node) -> tuple[int, int]:
 
 def place_in(path: Path, entry: str, words: str | None = None) -> tuple[int, int]:
     """Where the entry with this id stands in a file, or some words within it; (0, 0) where there is no such thing."""
-    node, _ = compose(path)
-    for mapping in _mappings(node):
+    for mapping in _mappings(_composed(path)):
         own = {k.value: v for k, v in mapping.value if isinstance(k, yaml.ScalarNode)}
         name = own.get("id", own.get("use"))
         if name is None or name.value != entry:
@@ -195,6 +196,19 @@ def place_in(path: Path, entry: str, words: str | None = None) -> tuple[int, int
         if name.value == words:
             return _at(name)
     return (0, 0)
+
+
+def _composed(path: Path) -> yaml.Node | None:
+    """The file as nodes; the last few are kept, since whoever asks for one place asks for many."""
+    try:
+        return _kept(path, path.stat().st_mtime_ns)
+    except OSError:
+        return None
+
+
+@lru_cache(maxsize=16)
+def _kept(path: Path, changed: int) -> yaml.Node | None:
+    return compose(path)[0]
 
 
 def _mappings(node: yaml.Node | None) -> Iterator[yaml.MappingNode]:

@@ -1,8 +1,8 @@
 """Rule packs: what a paper has to hold, by whom, as data. One file a pack in common/rules/.
 
 A rule says in our own words what its source asks for, and names the facts that show whether a record has it. Packs are
-switched on by name, for a sheet, an invoice, or both. They help a person to see what is missing; they are no legal advice,
-and the law in force governs.
+switched on by name, for a sheet, an invoice, or both. They help a person to see what is missing; they are no legal
+advice, and the law in force governs.
 """
 
 from __future__ import annotations
@@ -60,8 +60,8 @@ class When(Entry):
 
 
 class Rule(Entry):
-    """One requirement. It is met where all `needs`, `readings` and `amounts` are on record, and, where `steps` or `met_by`
-    stand, one of these steps of a job is recorded or one of these clues is told as done.
+    """One requirement. It is met where all `needs`, `readings` and `amounts` are on record, and, where `steps` or
+    `met_by` stand, one of these steps of a job is recorded or one of these clues is told as done.
 
     `vague` lists descriptions that do not suffice by themselves. `ask` is the technician's question.
     """

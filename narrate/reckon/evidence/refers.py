@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass, fields
 from difflib import get_close_matches
+from pathlib import Path
 from typing import get_args
 
 from narrate.core.handoffs import UnitUnderWork
 from narrate.core.lexicon.lexicon import Lexicon
-from narrate.core.lexicon.plain_yaml import Fault
+from narrate.core.lexicon.plain_yaml import Fault, place_in
 from narrate.core.lexicon.procedures import Clue, Clues, Module, Procedure, StepRule
 from narrate.core.lexicon.rules import Pack
 from narrate.core.lexicon.schema import Subject
@@ -30,9 +31,12 @@ class LooseEnd:
     noun: str
     near: str | None
 
-    def fault(self, lexicon: Lexicon) -> Fault:
+    def fault(self, lexicon: Lexicon, pack: Path | None = None) -> Fault:
         """With its place in the file that holds the entry; of several laid over each other, the last with the word."""
-        path, line, column = lexicon.place(self.kind, self.entry, self.step, self.name)
+        if pack is not None:
+            path, (line, column) = pack, place_in(pack, self.step or self.entry, self.name)
+        else:
+            path, line, column = lexicon.place(self.kind, self.entry, self.step, self.name)
         inside = f"{self.entry}, {self.step}" if self.step else self.entry
         remedy = f"Did you mean “{self.near}”?" if self.near else "Add it to the lexicon, or take it out here."
         return Fault(path, line, column, f"in {inside}: there is no {self.noun} “{self.name}”.", remedy)
