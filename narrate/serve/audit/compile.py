@@ -1,0 +1,66 @@
+"""Compile one narrative and keep its result, whatever happens: what cannot be compiled is a finding of its own.
+
+These functions run in worker processes, here or on another machine; they take plain values and give plain values.
+"""
+
+from __future__ import annotations
+
+import gc
+from collections.abc import Sequence
+from functools import lru_cache
+
+from narrate.core.findings import NarrateError
+from narrate.core.records import Sheet
+from narrate.serve.audit.items import Item
+from narrate.serve.audit.results import About, broken_line, result_line
+
+
+def compile_chunk(chunk: Sequence[Item]) -> list[bytes]:
+    """The results of some narratives, in their order."""
+    return [compile_item(item) for item in chunk]
+
+
+def compile_item(item: Item) -> bytes:
+    """The result of one narrative, as a line."""
+    about = About(item.key, item.name, item.tech, item.day)
+    if item.broken:
+        return broken_line(item.broken, about)
+    try:
+        sheet = _sheet_of(item)
+        return result_line(sheet, job_types(sheet.trade), about)
+    except NarrateError as error:
+        return broken_line(f"{error.what} {error.remedy}".strip(), about)
+    except Exception as error:  # one narrative must not stop the others, even where the fault is ours
+        return broken_line(f"cannot be compiled, by a fault of ours ({type(error).__name__}: {error})", about)
+
+
+def _sheet_of(item: Item) -> Sheet:
+    from narrate.hear.intake import take_bytes, take_text
+    from narrate.pipeline import compile_passage
+
+    if item.held:
+        return Sheet.model_validate_json(item.data)
+    passage = take_text(item.data, item.name) if isinstance(item.data, str) else take_bytes(item.data, item.name)
+    return compile_passage(passage, item.dictated_on, item.trade)
+
+
+@lru_cache(maxsize=32)
+def job_types(trade: str) -> tuple[str, ...]:
+    """The ids of all job types of a trade; () for a trade that is not in this lexicon."""
+    from narrate.pipeline import load_trade, rule_book
+
+    try:
+        return tuple(job.id for job in rule_book(load_trade(trade)).jobs)
+    except NarrateError:
+        return ()
+
+
+def prepare() -> None:
+    """Make a worker ready: read the word lists once, and keep the search for garbage away from what lasts."""
+    from narrate.hear.intake import take_text
+    from narrate.pipeline import compile_passage
+
+    compile_passage(take_text("new oil filter"), None, "light-vehicle")
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(50_000, 20, 50)
