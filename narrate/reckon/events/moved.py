@@ -25,7 +25,9 @@ _ALIKE = (Fraction(3, 4), Fraction(4, 3))  # how alike two amounts of one fluid 
 _TOTAL = frozenset(("total", "altogether", "so", "makes", "all", "overall", "sum", "that's"))
 _WHOLE = frozenset(("total", "altogether", "overall"))
 _SUMMED = 40  # tokens from a summand to its sum
-_VESSELS = frozenset(("bottle", "bottles", "can", "cans", "jug", "tin", "tub", "pail", "drum", "cylinder", "tank", "container", "tube"))
+_VESSELS = frozenset(
+    ("bottle", "bottles", "can", "cans", "jug", "tin", "tub", "pail", "drum", "cylinder", "tank", "container", "tube")
+)
 _OUT = frozenset(("out", "lost", "drained", "removed", "out:"))
 _IN = frozenset(("in", "into", "added", "in:", "back"))
 _LEVEL = frozenset(("low", "short", "down", "over", "under", "overfull", "high"))
@@ -75,10 +77,18 @@ def _paired(words: Words, moved: list[Moved], linked: Sequence[bool]) -> list[Mo
         if not named and dimension(one.quantity.unit) == "volume":
             size = one.quantity.low * scale(one.quantity.unit).factor
             others = [
-                m for m, sure in zip(moved, linked, strict=True)
-                if sure and m.direction != one.direction and dimension(m.quantity.unit) == "volume" and m.state == "done"
+                m
+                for m, sure in zip(moved, linked, strict=True)
+                if sure
+                and m.direction != one.direction
+                and dimension(m.quantity.unit) == "volume"
+                and m.state == "done"
             ]
-            close = [m for m in others if size and _ALIKE[0] <= m.quantity.low * scale(m.quantity.unit).factor / size <= _ALIKE[1]]
+            close = [
+                m
+                for m in others
+                if size and _ALIKE[0] <= m.quantity.low * scale(m.quantity.unit).factor / size <= _ALIKE[1]
+            ]
             if len({m.thing for m in close}) == 1 and not any(_kin(words, m.thing, one.thing) for m in others):
                 one = replace(one, thing=close[0].thing, name=close[0].name)
         out.append(one)
@@ -90,7 +100,7 @@ def _kin(words: Words, one: str, other: str) -> bool:
 
 
 def _totals(words: Words, moved: list[Moved]) -> list[Moved]:
-    """"two and a half, and one more, so three and a half": the sum stands, with its summands as evidence."""
+    """ "two and a half, and one more, so three and a half": the sum stands, with its summands as evidence."""
     out: list[Moved] = []
     for one in moved:
         said = words.lows[words.clauses[one.clause].first : words.clauses[one.clause].last]
@@ -100,7 +110,11 @@ def _totals(words: Words, moved: list[Moved]) -> list[Moved]:
                 run = parts[start:]
                 same = all(m.quantity.unit == one.quantity.unit for m in run)
                 parts_sum = sum((m.quantity.low for m in run), Fraction(0))
-                whole = parts_sum < one.quantity.low and one.quantity.first - run[0].quantity.last <= _SUMMED and _in_all(said)
+                whole = (
+                    parts_sum < one.quantity.low
+                    and one.quantity.first - run[0].quantity.last <= _SUMMED
+                    and _in_all(said)
+                )
                 if same and (whole or (len(run) > 1 and parts_sum == one.quantity.low)):
                     out = [m for m in out if m not in run]
                     one = replace(one, spans=tuple(dict.fromkeys((*one.spans, *(s for m in run for s in m.spans)))))
@@ -128,14 +142,16 @@ def _fits(words: Words, quantity: Quantity, fluid: str, where: Mention | None, k
 
 
 def _is_level(words: Words, quantity: Quantity) -> bool:
-    """"half a quart low", "a quart over": where the level stood, not what was moved."""
+    """ "half a quart low", "a quart over": where the level stood, not what was moved."""
     nxt = words.lows[quantity.last] if quantity.last < len(words.lows) else ""
     nxt2 = words.lows[quantity.last + 1] if quantity.last + 1 < len(words.lows) else ""
-    return (nxt in _LEVEL and not (nxt == "down" and nxt2 == "the")) or (nxt == "too" and nxt2 in ("much", "little", "low"))
+    return (nxt in _LEVEL and not (nxt == "down" and nxt2 == "the")) or (
+        nxt == "too" and nxt2 in ("much", "little", "low")
+    )
 
 
 def _is_container(words: Words, quantity: Quantity) -> bool:
-    """"most of a twelve ounce bottle": the bottle's size, not what was moved."""
+    """ "most of a twelve ounce bottle": the bottle's size, not what was moved."""
     after = words.lows[quantity.last] if quantity.last < len(words.lows) else ""
     before = words.lows[max(0, quantity.first - 3) : quantity.first]
     return after in _VESSELS and "of" in before and any(w in ("most", "part", "half", "some", "rest") for w in before)
@@ -201,7 +217,9 @@ def _direction(
         return "in", None  # "fresh fuel, a quart"
     nearby = words.noun_at.get(quantity.last) or words.noun_at.get(quantity.last + 1)
     if nearby is None and quantity.last < len(words.lows) and words.lows[quantity.last] == "of":
-        nearby = next((words.noun_at[j] for j in range(quantity.last + 2, quantity.last + 5) if j in words.noun_at), None)
+        nearby = next(
+            (words.noun_at[j] for j in range(quantity.last + 2, quantity.last + 5) if j in words.noun_at), None
+        )
     if nearby is not None and words.lexicon.things[nearby.id].kind == "fluid" and not verbs:
         plain = [w for w in words.lows[clause.first : clause.last] if w in words.lexicon.word_sets["auxiliary"]]
         if not plain:
@@ -216,14 +234,26 @@ def _distance(hit: Hit, quantity: Quantity) -> int:
 def _adverb(words: Words, quantity: Quantity, end: int) -> Literal["in", "out"] | None:
     """The plain word behind the amount: "2.1 litres out", "half a quart back in"."""
     near = words.lows[quantity.last] if quantity.last < len(words.lows) else ""
-    if near in ("in", "out") and (quantity.last + 1 >= end or not words.lows[quantity.last + 1][0].isalnum() or words.lows[quantity.last + 1] in ("and", "then")):
+    if near in ("in", "out") and (
+        quantity.last + 1 >= end
+        or not words.lows[quantity.last + 1][0].isalnum()
+        or words.lows[quantity.last + 1] in ("and", "then")
+    ):
         return "in" if near == "in" else "out"
     for j in range(quantity.last, min(end, quantity.last + 9)):
-        if words.lows[j] == "out" and not (j + 2 < len(words.lows) and words.lows[j + 1] == "of" and words.lows[j + 2] in ("a", "an", "the", "sealed", "my")):
+        if words.lows[j] == "out" and not (
+            j + 2 < len(words.lows)
+            and words.lows[j + 1] == "of"
+            and words.lows[j + 2] in ("a", "an", "the", "sealed", "my")
+        ):
             return "out"
         if words.lows[j] in ("in", "into") and words.lows[j - 1] in ("back", "went", "goes", "put"):
             return "in"
-        if words.lows[j] == "in" and j - 1 in words.noun_at and (j + 1 >= end or words.lows[j + 1] in (",", ";", ".", "and", "then")):
+        if (
+            words.lows[j] == "in"
+            and j - 1 in words.noun_at
+            and (j + 1 >= end or words.lows[j + 1] in (",", ";", ".", "and", "then"))
+        ):
             return "in"  # "2.3 litres of gear oil in"
         if words.lows[j] in (",", ";", "."):
             break
@@ -235,11 +265,21 @@ def _substance(
 ) -> tuple[str | None, Mention | None]:
     after = quantity.last
     for mention in fluids:  # N unit of FLUID, N unit FLUID
-        if mention.first >= after and mention.first - after <= 4 and all(
-            words.lows[j] in ("of", "the", "new", "fresh", "more", "that", "same", "premixed", "blue", "full", "some")
-            or words.lows[j] in words.lexicon.word_sets["new"] or j in words.quantity_at or (words.lows[j][:1].isalnum()
-            and j not in words.verb_at and words.lows[j] not in words.lexicon.word_sets["preposition"])
-            for j in range(after, mention.np_first if mention.np_first >= after else mention.first)
+        if (
+            mention.first >= after
+            and mention.first - after <= 4
+            and all(
+                words.lows[j]
+                in ("of", "the", "new", "fresh", "more", "that", "same", "premixed", "blue", "full", "some")
+                or words.lows[j] in words.lexicon.word_sets["new"]
+                or j in words.quantity_at
+                or (
+                    words.lows[j][:1].isalnum()
+                    and j not in words.verb_at
+                    and words.lows[j] not in words.lexicon.word_sets["preposition"]
+                )
+                for j in range(after, mention.np_first if mention.np_first >= after else mention.first)
+            )
         ):
             return mention.thing, mention
     held = _joined_to(words, quantity)
@@ -253,7 +293,9 @@ def _substance(
             return mapped, None
         return near.thing, near
     if mapped:
-        named = next((m for m in reversed(fluids) if m.first < quantity.first and words.lexicon.is_a(m.thing, (mapped,))), None)
+        named = next(
+            (m for m in reversed(fluids) if m.first < quantity.first and words.lexicon.is_a(m.thing, (mapped,))), None
+        )
         return (named.thing, named) if named else (mapped, None)
     if words.lows[after : after + 3] == ["of", "the", "same"] and before:
         return before[-1].thing, None
@@ -267,7 +309,7 @@ def _substance(
 
 
 def _joined_to(words: Words, quantity: Quantity) -> str | None:
-    """"2.1 litres from the gearbox": the fluid that the part behind the amount holds."""
+    """ "2.1 litres from the gearbox": the fluid that the part behind the amount holds."""
     for hit in words.thing_hits:
         if not 1 <= hit.first - quantity.last <= 4 or hit.layer == "fluid":
             continue
@@ -298,20 +340,27 @@ def _spoken_of(
             continue
         if words.clauses[k].sentence - words.clauses[words.clause_of[hit.first]].sentence > 2:
             break
-        if words.lexicon.things[hit.id].kind not in ("part", "assembly", "system") or "plug" in words.lows[hit.first : hit.last]:
+        if (
+            words.lexicon.things[hit.id].kind not in ("part", "assembly", "system")
+            or "plug" in words.lows[hit.first : hit.last]
+        ):
             continue
         fluid = held_by(words, hit.id)
         if fluid is not None:
             held = (hit.first, fluid)
             break
     recent = named is not None and words.clauses[k].sentence - words.clauses[named.clause].sentence <= 3
-    if named is not None and (held is None or named.first > held[0] or recent or words.lexicon.is_a(named.thing, (held[1],))):
+    if named is not None and (
+        held is None or named.first > held[0] or recent or words.lexicon.is_a(named.thing, (held[1],))
+    ):
         generic = words.lexicon.things[named.thing].name in ("fluid", "oil")
         if generic and held is not None and named.thing in words.lexicon.wider(held[1]):
             return held[1], named
         return named.thing, named
     if held is not None:
-        same = next((m for m in reversed(fluids) if m.first < quantity.first and words.lexicon.is_a(m.thing, (held[1],))), None)
+        same = next(
+            (m for m in reversed(fluids) if m.first < quantity.first and words.lexicon.is_a(m.thing, (held[1],))), None
+        )
         return (same.thing, same) if same is not None else (held[1], None)
     return None
 
@@ -336,5 +385,3 @@ def _by_unit(words: Words, quantity: Quantity) -> str | None:
     if found not in words.lexicon.things or not any(words.lexicon.is_a(h.id, (found,)) for h in words.thing_hits):
         return None  # a mass of what is never named in the notes
     return found
-
-

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Any, Literal
 
-ABSENT = "not checked against saturation: CoolProp, the extra “refrigerants”, is not installed"
+ABSENT = "not checked against saturation: CoolProp, the extra “saturation”, is not installed"
 
 
 class Absent(Exception):

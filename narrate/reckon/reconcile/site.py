@@ -42,6 +42,10 @@ def too_deep(
                 message=f"A gauge vacuum of {figure} is deeper than the air pressure here allows, "
                 f"{float(deepest):.1f} inHg ({said_by}).",
                 question=f"Did the gauge really show {figure}, and was it at zero before?",
+                reasoning=(
+                    f"air pressure {float(air_pa):.0f} Pa = {float(deepest):.2f} inHg ({said_by})",
+                    "U.S. Standard Atmosphere 1976 where an altitude was given; 2 % are left to weather and gauge",
+                ),
                 evidence=quote(reading.spans),
             )  # fmt: skip
 

@@ -25,7 +25,7 @@ SEA_LEVEL = Fraction(101325)
 _DEEP = Fraction(20)  # inHg: what is no evacuation is a manifold's vacuum or a hand pump's
 _APART = 45  # tokens between the start and the end of a hold
 _AFTER = 10  # tokens after the end within which its minutes stand
-_PUMPED = frozenset(("evacuate", "pull-vacuum", "pump"))
+_PUMPED = frozenset(("evacuate", "pull-vacuum"))
 _MENDED = frozenset(
     ("evacuate", "replace", "repair", "tighten", "find", "leak-test", "install", "trace", "re-evacuate")
 )
