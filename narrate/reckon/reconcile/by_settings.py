@@ -38,7 +38,15 @@ def among(gaps: Sequence[Gap], more: Sequence[Gap]) -> tuple[Gap, ...]:
 
 
 def _reading(line: Reading, verdict: Verdict | None) -> Reading:
-    return line if verdict is None else line.model_copy(update={"verdict": verdict.standing, "limit": verdict.limit})
+    """A published limit may bind a reading as well: what lies outside of either is outside, and both are named."""
+    if verdict is None:
+        return line
+    theirs = (f"{line.verdict or 'not held to'}: {line.limit}",) if line.limit else ()
+    own = (f"{verdict.standing or 'not held to'}: {verdict.limit}",)
+    if line.verdict == "outside" and verdict.standing != "outside":
+        return line.model_copy(update={"reasoning": (*line.reasoning, *own)})
+    update = {"verdict": verdict.standing, "limit": verdict.limit, "reasoning": (*line.reasoning, *theirs)}
+    return line.model_copy(update=update)
 
 
 def _amount(line: Amount, verdict: Verdict | None) -> Amount:
