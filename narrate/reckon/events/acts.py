@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from narrate.core.handoffs import Act, Fitted, Hit, Measured, Moved
 from narrate.core.records import State
 from narrate.reckon.events.fitted import worse
-from narrate.reckon.events.things import Mention
+from narrate.reckon.events.phrase import Mention
 from narrate.reckon.events.words import Words
 
 _FITS_FLUID = {"install": "fill", "put-in": "fill"}

@@ -40,9 +40,22 @@ def bind_events(
     acts = bind_acts(words, mentions, complaint)
     acts = merge_acts([*acts, *imply_acts(words, acts, fitted, moved, measured)])
     return Facts(
-        narrative, tuple(tokens), standing.clauses, standing.clause_of, tuple(hits), tuple(labels), tuple(acts),
-        tuple(fitted), tuple(moved), tuple(measured), tuple(sized),
-        (*complained, *note_findings(words, complaint)), tuple(note_deferred(words, mentions, complaint)), unit,
-        tuple(labour), tuple(find_unknown(words, complaint)), tuple(quantities),
+        narrative,
+        tuple(tokens),
+        standing.clauses,
+        standing.clause_of,
+        tuple(hits),
+        tuple(labels),
+        tuple(acts),
+        tuple(fitted),
+        tuple(moved),
+        tuple(measured),
+        tuple(sized),
+        (*complained, *note_findings(words, complaint)),
+        tuple(note_deferred(words, mentions, complaint)),
+        unit,
+        tuple(labour),
+        tuple(find_unknown(words, complaint)),
+        tuple(quantities),
         tuple(note_specified(words, mentions, complaint)),
     )

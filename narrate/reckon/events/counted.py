@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from narrate.core.lexicon.match import key_of
 from narrate.core.lexicon.schema import Thing
-from narrate.reckon.events.things import Mention
+from narrate.reckon.events.phrase import Mention
 from narrate.reckon.events.words import Words
 
 
@@ -25,6 +25,8 @@ def quantity_of(words: Words, mention: Mention) -> tuple[Fraction | None, str | 
     if thing.sold_as == "set" and not mention.indefinite:
         return Fraction(1), "set"
     return Fraction(1), "each"
+
+
 def narrower(words: Words, mentions: Sequence[Mention], i: int) -> Mention | None:
     """The part just named in full, where this mention names it in short: "valve cap gone, 1 new cap"."""
     mention = mentions[i]
@@ -32,7 +34,10 @@ def narrower(words: Words, mentions: Sequence[Mention], i: int) -> Mention | Non
     if " " in name or mention.name is not None:
         return None
     for other in reversed(mentions[:i]):
-        far = mention.clause - other.clause > 2 or words.clauses[mention.clause].sentence != words.clauses[other.clause].sentence
+        far = (
+            mention.clause - other.clause > 2
+            or words.clauses[mention.clause].sentence != words.clauses[other.clause].sentence
+        )
         if far and not mention.definite:
             return None
         full = words.lexicon.things[other.thing].name.lower()

@@ -14,9 +14,9 @@ from narrate.core.records import State
 from narrate.core.units import scale
 from narrate.reckon.events.counted import as_called, narrower, quantity_of
 from narrate.reckon.events.governing import governing_verb, is_fitting, keeps
+from narrate.reckon.events.phrase import Mention
 from narrate.reckon.events.placed import number_parts, on_one_axle, only_side
 from narrate.reckon.events.restated import by_pronoun, called_new, counted_up
-from narrate.reckon.events.things import Mention
 from narrate.reckon.events.words import COUNTS, FITTABLE, Words
 
 _NEVER = frozenset(("tool", "place", "system", "fluid"))
@@ -55,8 +55,16 @@ def fit_parts(words: Words, mentions: Sequence[Mention], complaint: frozenset[in
             spans.append(words.span(named.np_first, named.last))
         out.append(
             Fitted(
-                thing.id, mention.name or as_called(words, mention, thing), quantity, unit, mention.position or (named.position if named else None),
-                mention.condition, None, state, mention.clause, tuple(spans),
+                thing.id,
+                mention.name or as_called(words, mention, thing),
+                quantity,
+                unit,
+                mention.position or (named.position if named else None),
+                mention.condition,
+                None,
+                state,
+                mention.clause,
+                tuple(spans),
             )
         )
     out += by_pronoun(words, mentions, complaint)
@@ -77,7 +85,9 @@ def _by_the_tube(words: Words, mention: Mention) -> list[Fitted]:
             spans = (words.span(quantity.first, mention.last), words.clause_span(mention.clause))
             state = words.standing.state[mention.first]
             return [
-                Fitted(thing.id, thing.name, quantity.low, quantity.unit, None, None, None, state, mention.clause, spans)
+                Fitted(
+                    thing.id, thing.name, quantity.low, quantity.unit, None, None, None, state, mention.clause, spans
+                )
             ]
     return []
 
@@ -122,16 +132,23 @@ def _fitted_state(words: Words, mentions: Sequence[Mention], i: int) -> State | 
         return None if mention.definite else here
     if _comparison(words, mention):
         return None
-    if mention.definite and mention.np_first and not mention.pronoun and words.lows[mention.np_first - 1] in ("with", "after", "before", "on", "at", "in", "to", "from", "of", "for", "under"):
+    if (
+        mention.definite
+        and mention.np_first
+        and not mention.pronoun
+        and words.lows[mention.np_first - 1]
+        in ("with", "after", "before", "on", "at", "in", "to", "from", "of", "for", "under")
+    ):
         if any(m.thing == mention.thing for m in mentions[:i]):
             return None  # what was said of it before decides
     return here
 
 
 def _amount_between(words: Words, verb: Hit, mention: Mention) -> bool:
-    """"put in two pounds by scale, compressor bolts twenty four": what was put in is the amount."""
+    """ "put in two pounds by scale, compressor bolts twenty four": what was put in is the amount."""
     return any(
-        verb.last <= q.first < mention.np_first and q.unit and q.unit not in COUNTS and not q.retracted for q in words.quantities
+        verb.last <= q.first < mention.np_first and q.unit and q.unit not in COUNTS and not q.retracted
+        for q in words.quantities
     )
 
 
@@ -140,24 +157,29 @@ def _just_went(words: Words, verb: Hit) -> bool:
 
 
 def _coordinated(words: Words, mentions: Sequence[Mention], i: int) -> bool:
-    """"Two new clips and two O-rings": the second of a pair joined by "and" is as new as the first."""
+    """ "Two new clips and two O-rings": the second of a pair joined by "and" is as new as the first."""
     mention = mentions[i]
     if i == 0 or mention.located or mention.definite or mention.old:
         return False
     before = mentions[i - 1]
     between = words.lows[before.last : mention.np_first]
-    if mention.count is None and not (between in (["and"], ["&"]) and mention.np_first == mention.first and not mention.plural):
+    if mention.count is None and not (
+        between in (["and"], ["&"]) and mention.np_first == mention.first and not mention.plural
+    ):
         return False
     near = before.clause == mention.clause or (mention.clause - before.clause == 1 and "," in between[:2])
     if not near or not between or words.clauses[before.clause].sentence != words.clauses[mention.clause].sentence:
         return False
     if not before.condition and not _coordinated(words, mentions, i - 1):
         return False
-    return all(w in ("and", ",", "&", "plus", "with", "on", "in", "it", "there") for w in between) and _fitted_state(words, mentions, i - 1) == "done"
+    return (
+        all(w in ("and", ",", "&", "plus", "with", "on", "in", "it", "there") for w in between)
+        and _fitted_state(words, mentions, i - 1) == "done"
+    )
 
 
 def _comparison(words: Words, mention: Mention) -> bool:
-    """"looks brand new", "like new", "as good as new", "new when ...": said of a part that is there."""
+    """ "looks brand new", "like new", "as good as new", "new when ...": said of a part that is there."""
     before = words.lows[max(0, mention.np_first - 1) : mention.first]
     return any(w in ("like", "than", "compared", "looks", "look") for w in before)
 
@@ -165,7 +187,11 @@ def _comparison(words: Words, mention: Mention) -> bool:
 def _listed(words: Words, mentions: Sequence[Mention], i: int) -> bool:
     """Under a heading that says so, a bare line is a part fitted: "Parts: 2 O-rings, 1 gasket", or lines below it."""
     mention = mentions[i]
-    if mention.located or mention.old or any(m.clause == mention.clause and m.first < mention.first for m in mentions[:i]):
+    if (
+        mention.located
+        or mention.old
+        or any(m.clause == mention.clause and m.first < mention.first for m in mentions[:i])
+    ):
         return False
     sentence = words.clauses[mention.clause].sentence
     firsts = words.sentence_firsts
@@ -177,7 +203,12 @@ def _listed(words: Words, mentions: Sequence[Mention], i: int) -> bool:
         clause = words.clauses[firsts[sentence - back]]
         lead = [w for w in words.lows[clause.first : min(clause.first + 4, clause.last)] if w[0].isalnum()]
         own = clause.index == mention.clause
-        if not own and 0 < len(lead) <= 2 and lead[-1] in _HEADINGS and (words.lows[clause.last - 1] == ":" or words.heading(clause.index)):
+        if (
+            not own
+            and 0 < len(lead) <= 2
+            and lead[-1] in _HEADINGS
+            and (words.lows[clause.last - 1] == ":" or words.heading(clause.index))
+        ):
             return True
         bulleted = words.lows[clause.first] in words.lexicon.word_sets["bullet"] or back == 0
         if not bulleted or words.tokens[clause.first].gap >= Gap.PARAGRAPH:

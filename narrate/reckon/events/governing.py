@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from narrate.core.handoffs import Hit
-from narrate.reckon.events.things import Mention
+from narrate.reckon.events.phrase import Mention
 from narrate.reckon.events.words import COUNTS, Words
 
 
@@ -21,9 +21,7 @@ def governing_verb(words: Words, mention: Mention) -> Hit | None:
             if hit.last <= mention.np_first or hit.last <= mention.first:
                 if before is None or hit.first > before.first or (hit.first == before.first and _prefers(words, hit)):
                     before = hit
-            elif hit.first >= mention.last and (
-                after is None or (hit.first == after.first and _prefers(words, hit))
-            ):
+            elif hit.first >= mention.last and (after is None or (hit.first == after.first and _prefers(words, hit))):
                 after = hit
     if before is not None and after is not None:
         if not is_fitting(words, before) and is_fitting(words, after) and _subject_like(words, mention, after):
@@ -56,25 +54,39 @@ def _carried_verb(words: Words, mention: Mention) -> Hit | None:
     if words.lows[clause.last - 1] == ":":
         return None  # it opens a statement of its own
     lead = [
-        words.lows[j] for j in range(clause.first, mention.np_first)
-        if j not in words.noun_at and words.lows[j] not in ("and", ",", "&", "plus", "also") and words.lows[j] not in words.lexicon.word_sets["determiner"]
+        words.lows[j]
+        for j in range(clause.first, mention.np_first)
+        if j not in words.noun_at
+        and words.lows[j] not in ("and", ",", "&", "plus", "also")
+        and words.lows[j] not in words.lexicon.word_sets["determiner"]
         and words.lows[j] not in words.lexicon.word_sets["new"]
         and not (j in words.quantity_at and words.quantity_at[j].unit in COUNTS)
     ]
     if lead or not words.same_sentence(k, k - 1):
         return None
     lead = words.lows[clause.first : clause.first + 1]
-    if words.lows[clause.first - 1] not in (",", ";", "(", ":", "&", "+") and not (lead and lead[0] in ("and", "plus", "also")):
+    if words.lows[clause.first - 1] not in (",", ";", "(", ":", "&", "+") and not (
+        lead and lead[0] in ("and", "plus", "also")
+    ):
         return None
-    tail = [w for w in words.lows[mention.last : clause.last] if w.isalpha() and w not in ("and", "too", "also", "as", "well", "new")]
+    tail = [
+        w
+        for w in words.lows[mention.last : clause.last]
+        if w.isalpha() and w not in ("and", "too", "also", "as", "well", "new")
+    ]
     if any(w in ("included", "inside", "attached", "supplied") for w in tail):
         return None
-    if any(words.lows[j] in words.lexicon.word_sets["auxiliary"] for j in range(mention.last, clause.last)) or len(tail) > 6:
+    if (
+        any(words.lows[j] in words.lexicon.word_sets["auxiliary"] for j in range(mention.last, clause.last))
+        or len(tail) > 6
+    ):
         return None
     for other in range(k - 1, max(-1, k - 6), -1):
         if not words.same_sentence(k, other):
             return None
-        hits = [h for i in range(words.clauses[other].first, words.clauses[other].last) for h in words.verb_at.get(i, ())]
+        hits = [
+            h for i in range(words.clauses[other].first, words.clauses[other].last) for h in words.verb_at.get(i, ())
+        ]
         if hits:
             last = hits[-1]
             fitting = [h for h in hits if h.first == last.first and words.lexicon.verbs[h.id].fits]

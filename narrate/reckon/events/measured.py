@@ -3,39 +3,47 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from narrate.core.handoffs import Hit, Measured, Quantity, Sized
 from narrate.core.units import dimension, scale
 from narrate.reckon.events.fitted import worse
 from narrate.reckon.events.moved import is_amount
-from narrate.reckon.events.things import Mention
+from narrate.reckon.events.phrase import Mention
+from narrate.reckon.events.subjects import Subject, find_subject, nearest, verb_before
 from narrate.reckon.events.words import COUNTS, Words
 
 _WHAT = {
-    "pressure": "pressure", "vacuum": "vacuum", "temperature": "temperature", "torque": "torque", "time": "duration",
-    "voltage": "voltage", "current": "current", "resistance": "resistance", "length": "length", "tread": "thickness",
-    "angle": "angle", "speed": "speed", "rotation": "speed", "frequency": "speed", "mass": "mass", "ratio": "percent",
-    "turns": "count-turns", "volume": "level", "capacitance": "capacitance",
+    "pressure": "pressure",
+    "vacuum": "vacuum",
+    "temperature": "temperature",
+    "torque": "torque",
+    "time": "duration",
+    "voltage": "voltage",
+    "current": "current",
+    "resistance": "resistance",
+    "length": "length",
+    "tread": "thickness",
+    "angle": "angle",
+    "speed": "speed",
+    "rotation": "speed",
+    "frequency": "speed",
+    "mass": "mass",
+    "ratio": "percent",
+    "turns": "count-turns",
+    "volume": "level",
+    "capacitance": "capacitance",
 }
 _VACUUM_UNITS = frozenset(("inHg", "micron", "mmHg", "torr"))
 _LENGTHS = frozenset(("thickness", "length", "clearance"))
-_OF_PARTS = frozenset(("torque", "resistance", "voltage", "current", "thickness", "length", "clearance", "angle", "count-turns"))
+_OF_PARTS = frozenset(
+    ("torque", "resistance", "voltage", "current", "thickness", "length", "clearance", "angle", "count-turns")
+)
 _MOST_LEAD = 150  # characters
-_COPULA = frozenset(("is", "are", "was", "were", "takes", "take", "a", "an", "it's", "that's", "those", "they're", "used", "both"))
+_COPULA = frozenset(
+    ("is", "are", "was", "were", "takes", "take", "a", "an", "it's", "that's", "those", "they're", "used", "both")
+)
 _READ_AT = frozenset(("at", "on", "reads", "read", "measured", "measures", "to"))
 _SIZED = frozenset(("fastener", "tool"))
-
-
-@dataclass(frozen=True, slots=True)
-class Subject:
-    """What a value is of: a reading's entry or a part, where it was named, and what kind of reading it makes."""
-
-    what: str
-    name: str | None
-    thing: str | None
-    position: str | None
-    where: tuple[int, int] | None
 
 
 def measure_values(
@@ -68,7 +76,7 @@ def measure_values(
             continue
         if quantity.unit in ("mi", "km") and not _driven(words, k):
             continue
-        verb = _verb_before(words, quantity, k)
+        verb = verb_before(words, quantity, k)
         if verb is not None:
             state = worse(state, words.standing.state[verb.first])
         if state == "not_done" and _only_bounded(words, quantity, verb):
@@ -89,114 +97,18 @@ def measure_values(
     for label in words.labels:
         if label.kind in ("thread", "star") and words.standing.state[label.first] in ("done", "planned", "not_done"):
             k = words.clause_of[label.first]
-            near = _nearest(words, mentions, label.first, label.last, k, sized=True)
+            near = nearest(words, mentions, label.first, label.last, k, sized=True)
             sizes.append(
                 Sized(
-                    words.lexicon.things[near.thing].name if near else None, near.thing if near else None, None, label.text,
-                    k, (words.span(label.first, label.last), words.clause_span(k)),
+                    words.lexicon.things[near.thing].name if near else None,
+                    near.thing if near else None,
+                    None,
+                    label.text,
+                    k,
+                    (words.span(label.first, label.last), words.clause_span(k)),
                 )
             )
     return readings, sizes, labour
-
-
-def find_subject(words: Words, mentions: Sequence[Mention], quantity: Quantity, k: int) -> Subject:
-    """The nearest thing in the clause that can have such a value; else what the talk was of before.
-
-    A label before a colon is the subject in its own words. What stands behind the value counts where a preposition
-    joins them ("thirty two on the low side"); else the part spoken of before is nearer.
-    """
-    dim = dimension(quantity.unit)
-    what = "vacuum" if quantity.unit in _VACUUM_UNITS else _WHAT[dim]
-    place = _place(words, quantity, k)
-    hit = _reading_hit(words, quantity, k, what)
-    near = _nearest(words, mentions, quantity.first, quantity.last, k, sized=False)
-    before = _spoken_of(words, mentions, quantity, k, what)
-    if near is not None and near.first >= quantity.last and not _joined(words, quantity, near) and before is not None:
-        near = before if what in _OF_PARTS else near
-    if hit is not None and _generic(words, hit):
-        near = near or before
-        hit = None if near is not None else hit
-    if hit is not None and (
-        near is None or what != "torque" or _away(hit.first, hit.last, quantity) <= _away(near.first, near.last, quantity) + 2
-    ):
-        entry = words.lexicon.subjects[hit.id]
-        name, position = entry.name, None
-        if near is not None and near.clause == k:
-            position = near.position
-            thing = words.lexicon.things[near.thing]
-            if thing.name.lower() not in name.lower() and what in _OF_PARTS:
-                name = f"{name} ({thing.name})"
-        kind = entry.what if entry.what in _LENGTHS or entry.what == "vacuum" else what
-        return Subject(kind, name, entry.id, position or place, (hit.first, hit.last))
-    label = _label(words, k)
-    if near is not None and (near.clause == k or what in _OF_PARTS) and (label is None or near.clause == k):
-        thing = words.lexicon.things[near.thing]
-        return Subject(what, thing.name, near.thing, near.position or place, (near.first, near.last))
-    if label is not None:
-        return Subject(what, words.text(*label).strip(" :-"), None, place, label)
-    verb = _verb_before(words, quantity, k)
-    if verb is not None and (what in ("duration", "speed") or (dim == "length" and quantity.unit in ("mi", "km")) or before is None):
-        return Subject(what, words.lexicon.verbs[verb.id].name, verb.id, place, (verb.first, verb.last))
-    if before is not None:
-        thing = words.lexicon.things[before.thing]
-        return Subject(what, thing.name, before.thing, place or before.position, (before.first, before.last))
-    return Subject(what, None, None, place, None)
-
-
-def _reading_hit(words: Words, quantity: Quantity, k: int, what: str) -> Hit | None:
-    """The nearest phrase of readings.yaml of the value's kind, in the clause or the few before it."""
-    best: tuple[int, Hit] | None = None
-    for back in range(4):
-        other = k - back
-        if other < 0 or (back and words.clauses[other].sentence < words.clauses[k].sentence - 1):
-            break
-        for hit in words.by_clause.get(other, ()):
-            if hit.layer == "reading" and _same_kind(words.lexicon.subjects[hit.id].what, what):
-                distance = _away(hit.first, hit.last, quantity)
-                if best is None or distance < best[0]:
-                    best = (distance, hit)
-        if best is not None:
-            return best[1]
-    return None
-
-
-def _joined(words: Words, quantity: Quantity, mention: Mention) -> bool:
-    between = words.lows[quantity.last : mention.np_first]
-    return len(between) <= 2 and any(w in ("on", "at", "of", "for", "in", "to", "across") for w in between)
-
-
-def _label(words: Words, k: int) -> tuple[int, int] | None:
-    """The words before the colon that the clause stands behind: "Charging with high beams on: 13.96 V"."""
-    for other in range(k - 1, max(-1, k - 6), -1):
-        if not words.same_sentence(k, other):
-            return None
-        clause = words.clauses[other]
-        if words.lows[clause.last - 1] == ":":
-            first = clause.first
-            while other and words.same_sentence(k, other - 1) and words.lows[words.clauses[other - 1].last - 1] == ",":
-                other -= 1
-                first = words.clauses[other].first
-            return (first, clause.last) if clause.last - first > 1 else None
-    return None
-
-
-def _generic(words: Words, hit: Hit) -> bool:
-    """A reading's entry that only names the kind of reading ("torque", "resistance"), not what it is of."""
-    entry = words.lexicon.subjects[hit.id]
-    return not entry.of and entry.name.lower() in (entry.what, hit.id.replace("-", " ")) and entry.what in _OF_PARTS
-
-
-def _spoken_of(words: Words, mentions: Sequence[Mention], quantity: Quantity, k: int, what: str) -> Mention | None:
-    """The part last named before the value, in this sentence or the one before; for a torque one that has a thread."""
-    for mention in reversed(mentions):
-        if mention.first >= quantity.first or not _measurable(words, mention):
-            continue
-        if words.clauses[k].sentence - words.clauses[mention.clause].sentence > 1:
-            return None
-        if what == "torque" and words.lexicon.things[mention.thing].kind in ("seal", "consumable", "fluid", "system"):
-            continue
-        return mention
-    return None
 
 
 def _hose(words: Words, thing: str) -> bool:
@@ -215,63 +127,12 @@ def _measuring(words: Words, quantity: Quantity, k: int) -> bool:
     return any(h.id == "measure" for i in range(clause.first, quantity.first) for h in words.verb_at.get(i, ()))
 
 
-def _place(words: Words, quantity: Quantity, k: int) -> str | None:
-    """The side said beside the value: "two thou left", "LF 31"."""
-    clause = words.clauses[k]
-    best: tuple[int, str] | None = None
-    for i in range(max(clause.first, quantity.first - 4), min(clause.last, quantity.last + 4)):
-        place = words.place_at.get(i)
-        if place is not None:
-            away = quantity.first - i if i < quantity.first else (i - quantity.last) + 2
-            if best is None or away < best[0]:
-                best = (away, words.lexicon.words[place.id].value or place.id)
-    return best[1] if best else None
-
-
-def _same_kind(entry: str, what: str) -> bool:
-    return entry == what or (entry in _LENGTHS and what in _LENGTHS) or {entry, what} == {"pressure", "vacuum"}
-
-
-def _away(first: int, last: int, quantity: Quantity) -> int:
-    """Tokens between a phrase and the value; what stands before the value is a little nearer."""
-    return (quantity.first - last) * 2 if last <= quantity.first else (first - quantity.last) * 2 + 1
-
-
-def _measurable(words: Words, mention: Mention) -> bool:
-    return words.lexicon.things[mention.thing].kind not in ("place", "tool")
-
-
-def _nearest(
-    words: Words, mentions: Sequence[Mention], first: int, last: int, k: int, sized: bool
-) -> Mention | None:
-    """The part named nearest in the clause; for a size also in the clause before."""
-    best: tuple[int, Mention] | None = None
-    for mention in mentions:
-        if mention.clause != k:
-            continue
-        thing = words.lexicon.things[mention.thing]
-        if thing.kind == "place" or (not sized and thing.kind == "tool"):
-            continue
-        gap = (first - mention.last) * 2 if mention.last <= first else (mention.first - last) * 2 + 1
-        if gap < 0:
-            gap = 0
-        if best is None or gap < best[0]:
-            best = (gap, mention)
-    if best is not None:
-        return best[1]
-    if sized:
-        for mention in reversed(mentions):
-            if mention.first < first and k - mention.clause <= 2:
-                return mention
-    return None
-
-
 def _is_size(words: Words, mentions: Sequence[Mention], quantity: Quantity, k: int, subject: Subject) -> bool:
     """Whether millimetres or inches are the size of a fastener, tool or hose, and no measurement.
 
     "10 mm socket" and "those are tens" are sizes; "pads at 7 mm" and "an eighth of movement" were measured.
     """
-    near = _nearest(words, mentions, quantity.first, quantity.last, k, sized=True)
+    near = nearest(words, mentions, quantity.first, quantity.last, k, sized=True)
     here = near is not None and near.clause == k
     kind = words.lexicon.things[near.thing].kind if near is not None else ""
     before = words.lows[quantity.first - 1] if quantity.first else ""
@@ -287,7 +148,13 @@ def _is_size(words: Words, mentions: Sequence[Mention], quantity: Quantity, k: i
     read = subject.where if subject.thing in words.lexicon.subjects and subject.what in _LENGTHS else None
     if read is not None:
         same = words.clause_of[read[0]] == k
-        if not (here and kind in _SIZED and near is not None and near.last <= quantity.first and (not same or read[0] < near.first)):
+        if not (
+            here
+            and kind in _SIZED
+            and near is not None
+            and near.last <= quantity.first
+            and (not same or read[0] < near.first)
+        ):
             if same or not here:
                 return False
     if _measuring(words, quantity, k):
@@ -304,22 +171,35 @@ def _is_size(words: Words, mentions: Sequence[Mention], quantity: Quantity, k: i
 
 
 def _sized(words: Words, mentions: Sequence[Mention], quantity: Quantity, k: int) -> Sized:
-    near = _nearest(words, mentions, quantity.first, quantity.last, k, sized=True)
+    near = nearest(words, mentions, quantity.first, quantity.last, k, sized=True)
     spans = [words.span(quantity.first, quantity.last), words.clause_span(k)]
     if near is not None and near.clause != k:
         spans.append(words.span(near.first, near.last))
-    text = words.tokens[quantity.first].text if quantity.last - quantity.first == 1 else words.text(quantity.first, quantity.last)
+    text = (
+        words.tokens[quantity.first].text
+        if quantity.last - quantity.first == 1
+        else words.text(quantity.first, quantity.last)
+    )
     return Sized(
-        words.lexicon.things[near.thing].name if near else None, near.thing if near else None, quantity, text, k, tuple(spans)
+        words.lexicon.things[near.thing].name if near else None,
+        near.thing if near else None,
+        quantity,
+        text,
+        k,
+        tuple(spans),
     )
 
 
 def _only_bounded(words: Words, quantity: Quantity, verb: Hit | None) -> bool:
-    """"never got past 158", "wouldn't go below 400": the value was read; what did not happen is more of it."""
+    """ "never got past 158", "wouldn't go below 400": the value was read; what did not happen is more of it."""
     cue = words.standing.cue[quantity.first]
     if cue is None or cue.id != "did-not":
         return False
-    return verb is None or verb.first < cue.first or verb.id in ("hold", "measure", "warm", "start", "find", "drain", "fill")
+    return (
+        verb is None
+        or verb.first < cue.first
+        or verb.id in ("hold", "measure", "warm", "start", "find", "drain", "fill")
+    )
 
 
 def _lead(words: Words, k: int) -> tuple[int, int] | None:
@@ -327,8 +207,13 @@ def _lead(words: Words, k: int) -> tuple[int, int] | None:
     if not k or not words.same_sentence(k, k - 1):
         return None
     first = k
-    while first and words.same_sentence(k, first - 1) and (
-        words.tokens[words.clauses[k].first].start - words.tokens[words.clauses[first - 1].first].start <= _MOST_LEAD
+    while (
+        first
+        and words.same_sentence(k, first - 1)
+        and (
+            words.tokens[words.clauses[k].first].start - words.tokens[words.clauses[first - 1].first].start
+            <= _MOST_LEAD
+        )
     ):
         first -= 1
     return words.span(words.clauses[first].first, words.clauses[k].first) if first < k else None
@@ -352,20 +237,14 @@ def _is_labour(words: Words, k: int) -> bool:
 def _driven(words: Words, k: int) -> bool:
     """Whether a distance was driven here, on test; intervals and histories are no readings."""
     for other in (k, k - 1):
-        if other < 0 or (other != k and not words.same_sentence(k, other) and words.clauses[k].first - words.clauses[other].first > 14):
+        if other < 0 or (
+            other != k
+            and not words.same_sentence(k, other)
+            and words.clauses[k].first - words.clauses[other].first > 14
+        ):
             continue
         clause = words.clauses[other]
         for i in range(clause.first, clause.last):
             if any(h.id == "road-test" for h in words.verb_at.get(i, ())):
                 return True
     return False
-
-
-def _verb_before(words: Words, quantity: Quantity, k: int) -> Hit | None:
-    clause = words.clauses[k]
-    found: Hit | None = None
-    for i in range(clause.first, quantity.first):
-        for hit in words.verb_at.get(i, ()):
-            if hit.last <= quantity.first:
-                found = hit
-    return found

@@ -66,15 +66,26 @@ def _joined(line: Fitted, one: Fitted, lexicon: Lexicon) -> Fitted:
     if one.thing != line.thing and line.thing in lexicon.wider(one.thing):
         thing, name = one.thing, one.name
     quantity, unit = line.quantity, line.unit
-    if quantity is None or (one.quantity is not None and unit in (None, "each") and one.quantity > quantity) or (unit in ("set", "pair") and one.unit == "each" and one.quantity is not None and one.quantity > 2):
+    if (
+        quantity is None
+        or (one.quantity is not None and unit in (None, "each") and one.quantity > quantity)
+        or (unit in ("set", "pair") and one.unit == "each" and one.quantity is not None and one.quantity > 2)
+    ):
         quantity, unit = one.quantity, one.unit
     position = line.position
     if one.position and (position is None or len(one.position) > len(position)):
         position = one.position
     spans = tuple(dict.fromkeys((*line.spans, *one.spans)))
     return replace(
-        line, thing=thing, name=name, quantity=quantity, unit=unit, position=position,
-        condition=line.condition or one.condition, number=line.number or one.number, spans=spans,
+        line,
+        thing=thing,
+        name=name,
+        quantity=quantity,
+        unit=unit,
+        position=position,
+        condition=line.condition or one.condition,
+        number=line.number or one.number,
+        spans=spans,
     )
 
 

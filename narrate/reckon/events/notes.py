@@ -6,10 +6,28 @@ from collections.abc import Sequence
 
 from narrate.core.handoffs import Deferral, Gap, Noted
 from narrate.core.records import DeferredKind
-from narrate.reckon.events.things import Mention
+from narrate.reckon.events.phrase import Mention
 from narrate.reckon.events.words import Words
 
-_DENIES = frozenset(("no", "not", "without", "isn't", "wasn't", "never", "nothing", "zero", "didn't", "doesn't", "aren't", "weren't", "free", "none", "any"))
+_DENIES = frozenset(
+    (
+        "no",
+        "not",
+        "without",
+        "isn't",
+        "wasn't",
+        "never",
+        "nothing",
+        "zero",
+        "didn't",
+        "doesn't",
+        "aren't",
+        "weren't",
+        "free",
+        "none",
+        "any",
+    )
+)
 _MOST_QUOTED = 32  # tokens of a deferred piece of work
 _PRONOUNS = frozenset(("it", "them", "those", "that", "one", "ones", "both", "this"))
 _MOST_COMPLAINT = 45  # tokens of unpunctuated speech that a complaint runs on for at the most
@@ -42,12 +60,26 @@ def complaint_clauses(words: Words) -> tuple[frozenset[int], list[Noted]]:
 
 def _opens_complaint(words: Words, first: int, last: int, k: int) -> bool:
     """A pronoun ("he said") opens one only before any work is told, and "wants" is no complaint late in the notes."""
-    weak = words.lows[first] in ("he", "she", "they", "said", "says", "reports", "stating", "states", "symptom", "in", "here", "noticed")
+    weak = words.lows[first] in (
+        "he",
+        "she",
+        "they",
+        "said",
+        "says",
+        "reports",
+        "stating",
+        "states",
+        "symptom",
+        "in",
+        "here",
+        "noticed",
+    )
     if not weak:
         return True
     worked = any(
         h.id in ("replace", "install", "put-in", "drain", "fill", "recover", "evacuate", "torque", "charge", "remove")
-        and words.standing.state[h.first] == "done" and h.first < first
+        and words.standing.state[h.first] == "done"
+        and h.first < first
         for h in words.verb_hits
     )
     quoted = last < len(words.lows) and (words.lows[last] in ("quote", '"', "“") or words.lows[last - 1] == "quote")
@@ -62,7 +94,10 @@ def _run(words: Words, k: int, last: int) -> list[int]:
     run = [k]
     start = words.clauses[k].first
     closing = {h.first for h in words.hits if h.layer == "finding" and h.id == "unquote"}
-    opened = any(h.layer == "finding" and h.id == "quote-open" and words.clauses[k].first <= h.first < words.clauses[k].last + 1 for h in words.hits)
+    opened = any(
+        h.layer == "finding" and h.id == "quote-open" and words.clauses[k].first <= h.first < words.clauses[k].last + 1
+        for h in words.hits
+    )
     if opened and closing:
         for j in range(k, len(words.clauses)):
             if j > k:
@@ -72,15 +107,20 @@ def _run(words: Words, k: int, last: int) -> list[int]:
             if words.clauses[j].last - start > _MOST_COMPLAINT * 2:
                 break
         run = [k]
-    quoted = any(words.lows[i] in ('"', "“") for i in range(words.clauses[k].first, min(words.clauses[k].last + 2, len(words.lows))))
+    quoted = any(
+        words.lows[i] in ('"', "“")
+        for i in range(words.clauses[k].first, min(words.clauses[k].last + 2, len(words.lows)))
+    )
     for j in range(k + 1, len(words.clauses)):
         clause = words.clauses[j]
         gap = words.tokens[clause.first].gap
         if gap >= Gap.PARAGRAPH or clause.last - start > _MOST_COMPLAINT:
             break
-        if quoted and any(words.lows[i] in ('"', "”") for i in range(start + 1, clause.first)) and sum(
-            words.lows[i] in ('"', "“", "”") for i in range(start, clause.first)
-        ) % 2 == 0:
+        if (
+            quoted
+            and any(words.lows[i] in ('"', "”") for i in range(start + 1, clause.first))
+            and sum(words.lows[i] in ('"', "“", "”") for i in range(start, clause.first)) % 2 == 0
+        ):
             break
         if clause.sentence != words.clauses[k].sentence:
             break
@@ -94,16 +134,30 @@ def _own_work(words: Words, k: int) -> bool:
     """Whether the clause tells of the speaker's own doing or finding, not of the customer's."""
     clause = words.clauses[k]
     lows = words.lows[clause.first : clause.last]
-    lead = next((w for w in lows if w not in words.lexicon.word_sets["opener"] and w not in words.lexicon.word_sets["filler"]), "")
+    lead = next(
+        (w for w in lows if w not in words.lexicon.word_sets["opener"] and w not in words.lexicon.word_sets["filler"]),
+        "",
+    )
     if lead in words.lexicon.word_sets["first-person"] and lead != "me":
         return True
     for i in range(clause.first, clause.last):
         for hit in words.verb_at.get(i, ()):
             kinds = words.lexicon.forms.get(" ".join(t.key for t in words.tokens[hit.first : hit.last]), frozenset())
-            if "past" in kinds and "base" not in kinds and i - clause.first <= 2 and hit.id not in ("start", "hold", "road-test", "find", "lead"):
+            if (
+                "past" in kinds
+                and "base" not in kinds
+                and i - clause.first <= 2
+                and hit.id not in ("start", "hold", "road-test", "find", "lead")
+            ):
                 return True
-    return any(h.layer == "reading" and any(clause.first <= q.first < clause.last and q.unit not in ("", "each", "mi", "km", "h", "d", "min") for q in words.quantities)
-               for h in words.by_clause.get(k, ()))
+    return any(
+        h.layer == "reading"
+        and any(
+            clause.first <= q.first < clause.last and q.unit not in ("", "each", "mi", "km", "h", "d", "min")
+            for q in words.quantities
+        )
+        for h in words.by_clause.get(k, ())
+    )
 
 
 def _things(words: Words, first: int, last: int) -> tuple[str, ...]:
@@ -117,11 +171,22 @@ def note_findings(words: Words, complaint: frozenset[int]) -> list[Noted]:
         if clause.index in complaint or clause.state in ("advice", "elsewhere"):
             continue
         faults = [
-            h for h in words.by_clause.get(clause.index, ())
-            if h.layer == "finding" and h.id == "fault" and not _denied(words, h.first, clause.first)
-            and not any(words.noun_at[i].last - words.noun_at[i].first >= h.last - h.first for i in range(h.first, h.last) if i in words.noun_at)
+            h
+            for h in words.by_clause.get(clause.index, ())
+            if h.layer == "finding"
+            and h.id == "fault"
+            and not _denied(words, h.first, clause.first)
+            and not any(
+                words.noun_at[i].last - words.noun_at[i].first >= h.last - h.first
+                for i in range(h.first, h.last)
+                if i in words.noun_at
+            )
         ]
-        codes = [label for label in words.labels if label.kind in ("dtc", "code") and words.clause_of[label.first] == clause.index]
+        codes = [
+            label
+            for label in words.labels
+            if label.kind in ("dtc", "code") and words.clause_of[label.first] == clause.index
+        ]
         if not faults and not codes:
             continue
         caused = any(h.layer == "finding" and h.id == "cause" for h in words.by_clause.get(clause.index, ()))
@@ -176,7 +241,11 @@ def _lead(words: Words, mentions: Sequence[Mention], k: int, complaint: frozense
         if clause.last - words.clauses[first - 1].first > _MOST_QUOTED:
             break
         first -= 1
-    if named and words.tokens[words.clauses[first].first].gap < Gap.LINE and words.lows[words.clauses[first].first - 1] != ".":
+    if (
+        named
+        and words.tokens[words.clauses[first].first].gap < Gap.LINE
+        and words.lows[words.clauses[first].first - 1] != "."
+    ):
         return k  # speech without marks: its own clause says enough
     if any(first <= m.clause <= k for m in mentions):
         return first
@@ -209,13 +278,17 @@ def _around(words: Words, mention: Mention) -> tuple[int, int]:
 def _kind(words: Words, k: int) -> DeferredKind | None:
     clause = words.clauses[k]
     cues = [words.lexicon.cues[h.id] for h in words.by_clause.get(k, ()) if h.layer == "cue"]
-    if any(c.id == "declined-after" for c in cues) or any(h.id == "decline" for i in range(clause.first, clause.last) for h in words.verb_at.get(i, ())):
+    if any(c.id == "declined-after" for c in cues) or any(
+        h.id == "decline" for i in range(clause.first, clause.last) for h in words.verb_at.get(i, ())
+    ):
         return "declined"
     if any(c.kind == "recommend" for c in cues) and clause.state not in ("advice", "elsewhere"):
         return "recommended"
     if clause.state == "planned" and not any(c.kind == "conditional" for c in cues):
         lows = words.lows[clause.first : clause.last]
         return "promised" if any(w in ("i'll", "we'll", "i", "we") for w in lows) else "planned"
-    if any(h.id == "recommend" for i in range(clause.first, clause.last) for h in words.verb_at.get(i, ())) and clause.state not in ("advice", "elsewhere"):
+    if any(
+        h.id == "recommend" for i in range(clause.first, clause.last) for h in words.verb_at.get(i, ())
+    ) and clause.state not in ("advice", "elsewhere"):
         return "recommended"
     return None

@@ -37,14 +37,17 @@ def number_parts(words: Words, fitted: Sequence[Fitted]) -> list[Fitted]:
 
 
 def on_one_axle(words: Words, fitted: Sequence[Fitted]) -> list[Fitted]:
-    """"A set of front pads and a pair of new rotors": parts of one system in one statement share the axle said."""
+    """ "A set of front pads and a pair of new rotors": parts of one system in one statement share the axle said."""
     out: list[Fitted] = []
     for one in fitted:
         if one.position is None:
             near = next(
                 (
-                    f for f in fitted
-                    if f is not one and f.clause == one.clause and f.position in ("front", "rear")
+                    f
+                    for f in fitted
+                    if f is not one
+                    and f.clause == one.clause
+                    and f.position in ("front", "rear")
                     and words.lexicon.systems.get(f.thing) == words.lexicon.systems.get(one.thing)
                 ),
                 None,
@@ -56,11 +59,17 @@ def on_one_axle(words: Words, fitted: Sequence[Fitted]) -> list[Fitted]:
 
 
 def only_side(words: Words, one: Fitted) -> Fitted:
-    """"Left headlamp out; one new bulb": the one side that a sentence speaks of is the part's."""
+    """ "Left headlamp out; one new bulb": the one side that a sentence speaks of is the part's."""
     if one.position is not None or one.state != "done":
         return one
     sentence = words.clauses[one.clause].sentence
-    said = {words.place_at[i].id for c in words.clauses if c.sentence == sentence for i in range(c.first, c.last) if i in words.place_at}
+    said = {
+        words.place_at[i].id
+        for c in words.clauses
+        if c.sentence == sentence
+        for i in range(c.first, c.last)
+        if i in words.place_at
+    }
     length = sum(c.last - c.first for c in words.clauses if c.sentence == sentence)
     if len(said) != 1 or length > 40:
         return one

@@ -9,12 +9,12 @@ from narrate.core.handoffs import Fitted, Gap
 from narrate.hear.speech.numbers import read_number
 from narrate.reckon.events.counted import as_called, quantity_of
 from narrate.reckon.events.governing import is_fitting
-from narrate.reckon.events.things import Mention
+from narrate.reckon.events.phrase import Mention
 from narrate.reckon.events.words import FITTABLE, Words
 
 
 def called_new(words: Words, mentions: Sequence[Mention], complaint: frozenset[int]) -> list[Fitted]:
-    """"Two filters on this truck, both new"; "ball joint and tie rod end, new both of them"; "hanger gone: +1 new".
+    """ "Two filters on this truck, both new"; "ball joint and tie rod end, new both of them"; "hanger gone: +1 new".
 
     The parts were named before: those of the clause, else the one named last.
     """
@@ -29,16 +29,21 @@ def called_new(words: Words, mentions: Sequence[Mention], complaint: frozenset[i
         number = read_number(words.tokens, i - 1) if words.lows[i - 1][0].isalnum() else None
         if number is not None and (number.last != i or number.value.denominator != 1 or number.value > 60):
             number = None
-        alone = (not after[0].isalnum() or words.tokens[min(i + 1, len(words.tokens) - 1)].gap >= Gap.LINE)
+        alone = not after[0].isalnum() or words.tokens[min(i + 1, len(words.tokens) - 1)].gap >= Gap.LINE
         counted = number is not None and alone
         if not pair and not counted:
             continue
         if i + 1 in words.noun_at or after in new:
             continue
         able = [
-            m for m in mentions
-            if m.last <= i and k - m.clause <= 3 and (not m.condition or (pair and m.count is None)) and not m.old
-            and words.lexicon.things[m.thing].kind in FITTABLE and not m.located
+            m
+            for m in mentions
+            if m.last <= i
+            and k - m.clause <= 3
+            and (not m.condition or (pair and m.count is None))
+            and not m.old
+            and words.lexicon.things[m.thing].kind in FITTABLE
+            and not m.located
         ]
         here = [m for m in able if m.clause == k and pair]
         named = here or [m for m in able[-1:] if m.plural or counted]
@@ -51,44 +56,77 @@ def called_new(words: Words, mentions: Sequence[Mention], complaint: frozenset[i
                 both = "both" in (words.lows[i - 1], after)
                 quantity = Fraction(1 if not mention.plural else 2) if len(named) > 1 or both else None
             spans = (words.span(i - 1, i + 1), words.clause_span(k), words.span(mention.np_first, mention.last))
-            out.append(Fitted(mention.thing, as_called(words, mention, thing), quantity, "each", mention.position, "new", None, "done", k, spans))
+            out.append(
+                Fitted(
+                    mention.thing,
+                    as_called(words, mention, thing),
+                    quantity,
+                    "each",
+                    mention.position,
+                    "new",
+                    None,
+                    "done",
+                    k,
+                    spans,
+                )
+            )
     return out
 
 
 def counted_up(words: Words, mentions: Sequence[Mention], fitted: Sequence[Fitted]) -> list[Fitted]:
-    """"Each with a new O-ring, so that's two O-rings": the count of what went in, said after."""
+    """ "Each with a new O-ring, so that's two O-rings": the count of what went in, said after."""
     out: list[Fitted] = []
     for mention in mentions:
         clause = words.clauses[mention.clause]
         lead = tuple(words.lows[clause.first : mention.np_first])
         billed = lead[-2:] in (("call", "it"), ("call", "that"))
-        if mention.count is None or mention.condition or not (billed or (lead and lead[-1] in ("that's", "makes", "total"))):
+        if (
+            mention.count is None
+            or mention.condition
+            or not (billed or (lead and lead[-1] in ("that's", "makes", "total")))
+        ):
             continue
         head = words.lexicon.things[mention.thing].name.split()[-1]
         same = next(
             (
-                f for f in reversed(fitted)
+                f
+                for f in reversed(fitted)
                 if 0 <= mention.clause - f.clause <= 4 and (f.thing == mention.thing or f.name.split()[-1] == head)
             ),
             None,
         )
         counted = any(
-            m.thing == mention.thing and m.count is not None and 0 <= mention.clause - m.clause <= 3 and m is not mention
+            m.thing == mention.thing
+            and m.count is not None
+            and 0 <= mention.clause - m.clause <= 3
+            and m is not mention
             for m in mentions
         )
-        if (same is not None and same.state == "done") or (same is None and (counted or billed) and clause.state in ("done", "planned")):
+        if (same is not None and same.state == "done") or (
+            same is None and (counted or billed) and clause.state in ("done", "planned")
+        ):
             thing = same.thing if same else mention.thing
             name = same.name if same else words.lexicon.things[thing].name
             spans = (words.span(mention.np_first, mention.last), words.clause_span(mention.clause))
             out.append(
-                Fitted(thing, name, mention.count, mention.count_unit, same.position if same else None, None, None,
-                       "done", mention.clause, spans)
+                Fitted(
+                    thing,
+                    name,
+                    mention.count,
+                    mention.count_unit,
+                    same.position if same else None,
+                    None,
+                    None,
+                    "done",
+                    mention.clause,
+                    spans,
+                )
             )
     return out
 
 
 def by_pronoun(words: Words, mentions: Sequence[Mention], complaint: frozenset[int]) -> list[Fitted]:
-    """"Battery tested bad, replaced it": the act names no part, the words before it did.
+    """ "Battery tested bad, replaced it": the act names no part, the words before it did.
 
     What was just taken off, cleaned or lent a hand with may be the same piece going back, so only an act of replacing
     speaks for itself; one of fitting needs a part that nothing else was done to.
@@ -105,9 +143,21 @@ def by_pronoun(words: Words, mentions: Sequence[Mention], complaint: frozenset[i
             continue
         if hit.first == clause.first and hit.last == clause.last and words.heading(k):
             continue
-        pronoun = hit.last < clause.last and words.lows[hit.last] in ("it", "them", "that", "those", "both", "one", "mine")
+        pronoun = hit.last < clause.last and words.lows[hit.last] in (
+            "it",
+            "them",
+            "that",
+            "those",
+            "both",
+            "one",
+            "mine",
+        )
         named = next(
-            (m for m in reversed(mentions) if m.first < hit.first and words.lexicon.things[m.thing].kind in FITTABLE and not m.located),
+            (
+                m
+                for m in reversed(mentions)
+                if m.first < hit.first and words.lexicon.things[m.thing].kind in FITTABLE and not m.located
+            ),
             None,
         )
         if named is None or k - named.clause > 2 or (hit.id != "replace" and not pronoun) or named.pronoun:
@@ -115,22 +165,34 @@ def by_pronoun(words: Words, mentions: Sequence[Mention], complaint: frozenset[i
         if hit.id == "put-in" and not (is_fitting(words, hit) and _said_new(words, named)):
             continue
         between = [h for h in words.verb_hits if named.clause <= words.clause_of[h.first] < k]
-        if hit.id == "install" and any(words.lexicon.verbs[h.id].removes or h.id in ("clean", "machine", "repair") for h in between):
+        if hit.id == "install" and any(
+            words.lexicon.verbs[h.id].removes or h.id in ("clean", "machine", "repair") for h in between
+        ):
             continue
         if any(is_fitting(words, h) for h in between) or any(words.lexicon.verbs[h.id].keeps for h in between):
             continue
         thing = words.lexicon.things[named.thing]
         quantity, unit = quantity_of(words, named)
-        number = read_number(words.tokens, hit.first - 1) if hit.first and words.lows[hit.first - 1][0].isalnum() else None
+        number = (
+            read_number(words.tokens, hit.first - 1) if hit.first and words.lows[hit.first - 1][0].isalnum() else None
+        )
         if number is not None and number.last == hit.first and number.value.denominator == 1:
             quantity, unit = number.value, "each"  # "screws on the pan, two replaced"
         spans = (words.span(hit.first, hit.last), words.clause_span(k), words.span(named.np_first, named.last))
         state = words.standing.state[hit.first]
-        out.append(Fitted(named.thing, as_called(words, named, thing), quantity, unit, named.position, None, None, state, k, spans))
+        out.append(
+            Fitted(
+                named.thing, as_called(words, named, thing), quantity, unit, named.position, None, None, state, k, spans
+            )
+        )
     return out
 
 
 def _said_new(words: Words, mention: Mention) -> bool:
-    """"The cabin filter is new": told of it right behind its name."""
+    """ "The cabin filter is new": told of it right behind its name."""
     after = words.lows[mention.last : mention.last + 3]
-    return len(after) == 3 and after[0] in ("is", "was", "are") and any(w in words.lexicon.word_sets["new"] for w in after[1:])
+    return (
+        len(after) == 3
+        and after[0] in ("is", "was", "are")
+        and any(w in words.lexicon.word_sets["new"] for w in after[1:])
+    )

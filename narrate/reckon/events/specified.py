@@ -17,9 +17,9 @@ from narrate.core.handoffs import Hit, Label, Measured, Quantity
 from narrate.core.tokens import phrase_keys
 from narrate.core.units import dimension, known, scale
 from narrate.core.vague import vague_rules
-from narrate.reckon.events.measured import find_subject
 from narrate.reckon.events.moved import is_amount
-from narrate.reckon.events.things import Mention
+from narrate.reckon.events.phrase import Mention
+from narrate.reckon.events.subjects import find_subject
 from narrate.reckon.events.words import COUNTS, Words
 
 _NEAR = 7  # tokens before or after a figure within which its word stands

@@ -39,7 +39,12 @@ def _name_at(words: Words, start: int) -> tuple[int, int] | None:
     sets = words.lexicon.word_sets
     j = start
     clause_end = words.clauses[words.clause_of[start - 1]].last
-    while j < clause_end and (words.lows[j] in sets["determiner"] or words.lows[j] in sets["new"] or j in words.place_at or j in words.quantity_at):
+    while j < clause_end and (
+        words.lows[j] in sets["determiner"]
+        or words.lows[j] in sets["new"]
+        or j in words.place_at
+        or j in words.quantity_at
+    ):
         j += 1
     first = j
     while j < clause_end and j - first < _MOST:
@@ -48,14 +53,31 @@ def _name_at(words: Words, start: int) -> tuple[int, int] | None:
             return None
         if not low.isalpha() or len(low) < 3 or low in sets["ordinary"] or low in sets["fine"] or j in words.verb_at:
             break
-        if any(low in sets[name] for name in ("preposition", "auxiliary", "subject", "particle", "opener", "old", "filler", "number-word", "state-verb", "determiner", "dangling")):
+        if any(
+            low in sets[name]
+            for name in (
+                "preposition",
+                "auxiliary",
+                "subject",
+                "particle",
+                "opener",
+                "old",
+                "filler",
+                "number-word",
+                "state-verb",
+                "determiner",
+                "dangling",
+            )
+        ):
             break
         if j > first and words.tokens[j].gap >= Gap.PAUSE:
             break
         j += 1
     if j == first:
         return None
-    if any(first <= label.first < j for label in words.labels) or any(h.layer == "reading" and first <= h.first < j for h in words.hits):
+    if any(first <= label.first < j for label in words.labels) or any(
+        h.layer == "reading" and first <= h.first < j for h in words.hits
+    ):
         return None
     if any(k in words.noun_at for k in range(j, min(j + 2, clause_end))):
         return None  # "new iridium spark plugs": an adjective of a known part

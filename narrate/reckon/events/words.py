@@ -10,8 +10,12 @@ from narrate.read.status.judge import Standing
 
 COUNTS = frozenset(("each", "set", "pair"))
 FITTABLE = frozenset(("part", "fastener", "seal", "consumable", "assembly"))  # kinds of thing that are billed
-_AFTER_LEAVING = frozenset(("it", "them", "that", "those", "this", "him", "her", "alone", "over", "everything", "some", "as", "in"))
-_BEFORE_LEAVING = frozenset(("i", "we", "was", "were", "had", "have", "is", "been", "and", "what's", "percent", "%", "life", "mm"))
+_AFTER_LEAVING = frozenset(
+    ("it", "them", "that", "those", "this", "him", "her", "alone", "over", "everything", "some", "as", "in")
+)
+_BEFORE_LEAVING = frozenset(
+    ("i", "we", "was", "were", "had", "have", "is", "been", "and", "what's", "percent", "%", "life", "mm")
+)
 _HIDING = frozenset(("vin", "plate", "model", "make", "year", "date", "odometer", "part-number", "number"))
 
 
@@ -39,7 +43,12 @@ class Words:
             i: h for h in hits if h.layer == "place" and not self._left_as_verb(h) for i in range(h.first, h.last)
         }
         # a name swallows a verb ("the wire brush"); a verb that says more than the name stands ("cleared the codes")
-        self.verb_hits = [h for h in hits if h.layer == "verb" and any(i not in self.noun_at and i not in self.place_at for i in range(h.first, h.last))]
+        self.verb_hits = [
+            h
+            for h in hits
+            if h.layer == "verb"
+            and any(i not in self.noun_at and i not in self.place_at for i in range(h.first, h.last))
+        ]
         self.verb_at: dict[int, list[Hit]] = {}
         for h in self.verb_hits:
             self.verb_at.setdefault(h.first, []).append(h)
@@ -57,7 +66,7 @@ class Words:
         return hit.layer == "fluid"
 
     def _left_as_verb(self, hit: Hit) -> bool:
-        """"i left it alone": no side."""
+        """ "i left it alone": no side."""
         if self.lows[hit.first] != "left" or hit.last - hit.first > 1:
             return False
         after = self.lows[hit.last] if hit.last < len(self.lows) else ""

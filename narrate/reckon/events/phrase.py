@@ -1,0 +1,316 @@
+"""Hits on parts -> mentions: the whole noun phrase, how many, which side, new or old, and under which number.
+
+"two new sealing washers on the left, p/n 4471" is one mention: two, new, left, 4471. "the new one" is a mention of the
+part named last.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from narrate.core.handoffs import Gap, Hit
+from narrate.core.records import Condition
+from narrate.hear.speech.numbers import read_number
+from narrate.reckon.events.words import COUNTS, Words
+
+_LOCATION = frozenset(
+    "on in at to from of under behind around near into onto off for by inside between through over above below beside "
+    "against via".split()
+)
+_ARTICLES = frozenset(("a", "an", "one", "another"))
+_POINTS = frozenset(("the", "this", "that", "these", "those", "his", "her", "its", "my", "our", "their"))
+
+
+@dataclass(frozen=True, slots=True)
+class Mention:
+    """One mention of a part or fluid: tokens `np_first` to `last`, its head at `first`."""
+
+    thing: str
+    first: int
+    last: int
+    np_first: int
+    clause: int
+    count: Fraction | None = None
+    count_unit: str | None = None
+    condition: Condition | None = None
+    old: bool = False
+    definite: bool = False
+    indefinite: bool = False
+    more: bool = False
+    denied: bool = False
+    plural: bool = False
+    located: bool = False  # it is where something else was done: "on the pump"
+    position: str | None = None
+    pronoun: bool = False
+    again: bool = False  # a pronoun for what was called new already
+    name: str | None = None  # as said, where the lexicon has no entry for the whole
+    qualifier: str | None = None  # the part that tells which: the linkage of a linkage bushing
+    retracted: bool = False  # taken back in favour of the next: "the alternator, no wait, the starter"
+
+
+def mention_at(words: Words, hit: Hit) -> Mention:
+    lows, sets = words.lows, words.lexicon.word_sets
+    clause = words.clauses[words.clause_of[hit.first]]
+    condition: Condition | None = None
+    old = definite = indefinite = denied = more = False
+    count: Fraction | None = None
+    count_unit: str | None = None
+    places: list[Hit] = []
+    for i in range(hit.first, hit.last - 1):  # "reman caliper" may stand as one phrase
+        condition = condition or next((c for c in ("new", "rebuilt", "used") if lows[i] in sets[c]), None)
+    j = hit.first
+    floor = max(clause.first, hit.first - 9)
+    while j > floor:
+        low = lows[j - 1]
+        label = words.label_at.get(j - 1)
+        if label is not None and label.first < j and label.last <= hit.first and low not in sets["new"]:
+            j = min(j - 1, label.first)  # "No. 2 coil", "10.9 bolt": which one, and no count
+            continue
+        quantity = words.quantity_at.get(j - 1)
+        if (
+            quantity is not None
+            and quantity.unit in COUNTS
+            and count is None
+            and quantity.last >= j
+            and quantity.low == quantity.high
+        ):
+            count, count_unit = quantity.low, quantity.unit
+            if quantity.first < j:
+                j = min(j - 1, quantity.first)
+                continue
+        if count is None and quantity is None and (low.isdigit() or low in sets["number-word"]):
+            read = read_number(words.tokens, j - 1)
+            if read is not None and read.last == j and read.value.denominator == 1 and 0 < read.value < 60:
+                count, count_unit = read.value, "each"  # "two new 10 mm bolts"
+        if j - 1 in words.noun_at or (
+            j - 1 in words.verb_at
+            and not (
+                low in sets["used"] | sets["rebuilt"] | sets["old"] and j >= 2 and lows[j - 2] in sets["determiner"]
+            )
+        ):
+            break
+        if low in sets["new"]:
+            condition = condition or "new"
+        elif low in sets["rebuilt"]:
+            condition = condition or "rebuilt"
+        elif low in sets["used"]:
+            condition = condition or "used"
+        elif low in sets["old"]:
+            old = True
+        elif j - 1 in words.place_at:
+            places.append(words.place_at[j - 1])
+            j = min(j - 1, words.place_at[j - 1].first)
+            continue
+        elif low in _ARTICLES:
+            indefinite = True
+            more = more or low == "another"
+            if low == "one" and count is None:
+                count, count_unit = Fraction(1), "each"
+        elif low in _POINTS:
+            definite = True
+        elif low in ("no", "nos") and j < hit.first and (lows[j] in (".", "#") or lows[j][:1].isdigit()):
+            pass  # "No. 2 coil": a number, and no denial
+        elif low in ("no", "any", "without", "neither"):
+            denied = True
+            break
+        elif low in ("both", "all", "each", "every"):
+            count = count or (Fraction(2) if low == "both" else None)
+        elif (
+            low == "of"
+            and j >= 2
+            and lows[j - 2] in ("set", "sets", "pair", "couple", "lot", "bunch", "all", "both", "dozen", "one", "each")
+        ):
+            pass
+        elif low in (
+            "set",
+            "pair",
+            "couple",
+            "kit",
+            "complete",
+            "full",
+            "own",
+            "more",
+            "other",
+            "second",
+            "additional",
+            "extra",
+        ):
+            more = more or low in ("more", "second", "additional", "extra")
+            old = old or low == "other"
+        elif (
+            low in ("&", "and", ",", ".", ":", ";", "-")
+            or low in sets["preposition"]
+            or low in sets["auxiliary"]
+            or low in sets["subject"]
+        ):
+            break
+        elif low[:1].isdigit() or not low[:1].isalpha():
+            if words.tokens[j - 1].gap >= Gap.LINE or low in ("(", ")", "/", "->", "=>"):
+                break
+        elif hit.first - j > 4:
+            break
+        j -= 1
+        if denied or ((low in _ARTICLES or low in _POINTS) and lows[j - 1] not in ("all", "both", "of", "just")):
+            break
+    while j < hit.first and (lows[j] in (",", "-", "*", "•", ".") or lows[j] in sets["opener"]):
+        j += 1
+    before = lows[j - 1] if j > clause.first else ""
+    located = before in _LOCATION
+    if before == "of" and j >= 2:  # a set of pads, two of the clips
+        partial = words.quantity_at.get(j - 2)
+        if partial is not None and partial.unit in COUNTS:
+            located = False
+            count, count_unit = (partial.low, partial.unit) if count is None else (count, count_unit)
+        elif lows[j - 2] in ("set", "pair", "couple", "rest", "all", "one", "lot"):
+            located = False
+    count, count_unit, tail_condition = _after(words, hit, clause.last, count, count_unit)
+    if located:
+        tail_condition = None
+    places += _places_after(words, hit, clause.last)
+    places += _places_inside(words, hit)
+    plural = is_plural(lows[hit.last - 1])
+    return Mention(
+        hit.id,
+        hit.first,
+        hit.last,
+        j,
+        clause.index,
+        count,
+        count_unit,
+        condition or tail_condition,
+        old,
+        definite,
+        indefinite,
+        more,
+        denied,
+        plural,
+        located,
+        _position(words, places),
+    )
+
+
+def is_plural(low: str) -> bool:
+    return low.endswith("s") and not low.endswith(("ss", "us", "'s"))
+
+
+def _after(
+    words: Words, hit: Hit, end: int, count: Fraction | None, unit: str | None
+) -> tuple[Fraction | None, str | None, Condition | None]:
+    """What stands behind the head: "O-rings (4)", "washers both new", "clips x6"."""
+    condition: Condition | None = None
+    lows = words.lows
+    past = False  # behind another noun only "both new" still speaks of this one
+    for j in range(hit.last, min(hit.last + 8, len(lows))):
+        if j in words.noun_at:
+            if words.tokens[j].gap >= Gap.LINE or lows[j - 1] in ("and", ","):
+                break
+            past = True
+            continue
+        if j in words.verb_at and lows[j] not in ("fit",):
+            break
+        if j >= end and not past and _stands_alone(words, j):
+            condition = "new"
+        if lows[j - 1] == "(" and not past:
+            condition = next(
+                (c for c in ("new", "rebuilt", "used") if lows[j] in words.lexicon.word_sets[c]), condition
+            )
+        if count is None and lows[j - 1 : j + 1] in (["each", "side"], ["both", "sides"]):
+            count, unit = Fraction(2), "each"
+        if past:
+            if lows[j] in words.lexicon.word_sets["new"] and lows[j - 1] in ("both", "all") and j < end:
+                condition = "new"
+            continue
+        quantity = words.quantity_at.get(j)
+        if count is None and lows[j - 1] == "x" and j <= hit.last + 2:
+            count, unit = _lone_count(words, j, unit)
+        if count is None and j >= end and lows[j - 1] == "," and j <= hit.last + 1:
+            count, unit = _lone_count(words, j, unit)
+        if lows[j] == "both" and lows[j - 1] == "on" and count is None and hit.last - j >= -2:
+            count, unit = Fraction(2), "each"
+        if quantity is not None and quantity.unit in COUNTS and count is None and j <= hit.last + 2 and j < end + 2:
+            ends = (
+                quantity.last >= len(lows)
+                or words.tokens[quantity.last].gap >= Gap.LINE
+                or not lows[quantity.last][0].isalnum()
+            )
+            ends = ends or lows[quantity.last] in ("total", "of", "in", "all", "each")
+            if ends and not any(n in words.noun_at for n in range(quantity.first, quantity.last + 3)):
+                count, unit = quantity.low, quantity.unit
+        if (
+            lows[j] in words.lexicon.word_sets["new"]
+            and j < end
+            and lows[j - 1] in ("both", "all", ",", "(", "each", "-", ":", "–")
+        ):
+            condition = "new"
+        if j + 2 < len(lows) and lows[j] in ("is", "was", "are") and lows[j + 1] in ("a", "an"):
+            for kind in ("rebuilt", "used", "new"):
+                if lows[j + 2] in words.lexicon.word_sets[kind]:
+                    condition = kind  # "the starter is a reman"
+        if words.tokens[j].gap >= Gap.LINE:
+            break
+    return count, unit, condition
+
+
+def _lone_count(words: Words, j: int, unit: str | None) -> tuple[Fraction | None, str | None]:
+    """A number between marks behind a part: "New driveshaft circlips, two, and ..."."""
+    read = read_number(words.tokens, j)
+    if read is None or read.value.denominator != 1 or not 0 < read.value < 60 or j in words.noun_at:
+        return None, unit
+    after = words.lows[read.last] if read.last < len(words.lows) else "."
+    ends = not after[0].isalnum() or words.tokens[read.last].gap >= Gap.LINE
+    return (read.value, "each") if ends and after not in ("/", "%", '"', "°", "-") else (None, unit)
+
+
+def _stands_alone(words: Words, j: int) -> bool:
+    """A "new" between marks: "tensioner assy, new, p/n 3308"."""
+    if words.lows[j] not in words.lexicon.word_sets["new"] or words.lows[j - 1] not in (",", "-", "(", ":"):
+        return False
+    after = words.lows[j + 1] if j + 1 < len(words.lows) else "."
+    return not after[0].isalnum() or words.tokens[j + 1].gap >= Gap.LINE or after in ("p/n", "pn", "part", "no")
+
+
+def _places_after(words: Words, hit: Hit, end: int) -> list[Hit]:
+    """A side said after the head: "a new slide pin on the left", "strut, left front"."""
+    out: list[Hit] = []
+    j = hit.last
+    stop = min(end, hit.last + 6)
+    while j < stop:
+        place = words.place_at.get(j)
+        if place is not None:
+            nxt = words.noun_at.get(place.last)
+            whole = j >= 2 and words.lows[j - 1] == "the" and words.lows[j - 2] in _LOCATION  # "on the left"
+            if nxt is None or nxt.first != place.last or whole:
+                out.append(place)
+            j = place.last
+            continue
+        if j in words.noun_at or words.lows[j] in ("and", "new", ".", ";", "with", "but", "or") or j in words.verb_at:
+            break
+        if words.lows[j] == "," and (j + 1 not in words.place_at):
+            break
+        j += 1
+    return out
+
+
+def _places_inside(words: Words, hit: Hit) -> list[Hit]:
+    """A side that the part's own phrase took in: "front pads"."""
+    return list(
+        {words.place_at[i].first: words.place_at[i] for i in range(hit.first, hit.last) if i in words.place_at}.values()
+    )
+
+
+def _position(words: Words, places: Sequence[Hit]) -> str | None:
+    """Places as one position: "left" and "front" are left front; contrary ones are none."""
+    values: list[str] = []
+    for place in sorted(places, key=lambda h: h.first):
+        for word in (words.lexicon.words[place.id].value or place.id).split():
+            if word not in values:
+                values.append(word)
+    if "left" in values and "right" in values:
+        values = [v for v in values if v not in ("left", "right")]
+    if "front" in values and "rear" in values:
+        values = [v for v in values if v not in ("front", "rear")]
+    order = ["upper", "lower", "inner", "outer", "left", "right", "front", "rear"]
+    values.sort(key=lambda v: order.index(v) if v in order else 99)
+    return " ".join(values) or None

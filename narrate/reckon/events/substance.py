@@ -1,0 +1,152 @@
+"""Which fluid an amount is of: the one joined to it, the one its act speaks of, or the one of the talk."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from narrate.core.handoffs import Hit, Moved, Quantity
+from narrate.core.lexicon.schema import Fluid
+from narrate.core.units import dimension
+from narrate.reckon.events.phrase import Mention
+from narrate.reckon.events.words import Words
+
+_DIMENSIONS = frozenset(("volume", "mass"))
+_CONTAINERS = frozenset(("can", "bottle", "quart-can"))
+_ALIKE = (Fraction(3, 4), Fraction(4, 3))  # how alike two amounts of one fluid are that went out and in
+_TOTAL = frozenset(("total", "altogether", "so", "makes", "all", "overall", "sum", "that's"))
+_WHOLE = frozenset(("total", "altogether", "overall"))
+_SUMMED = 40  # tokens from a summand to its sum
+_VESSELS = frozenset(
+    ("bottle", "bottles", "can", "cans", "jug", "tin", "tub", "pail", "drum", "cylinder", "tank", "container", "tube")
+)
+_OUT = frozenset(("out", "lost", "drained", "removed", "out:"))
+_IN = frozenset(("in", "into", "added", "in:", "back"))
+_LEVEL = frozenset(("low", "short", "down", "over", "under", "overfull", "high"))
+
+
+def find_substance(
+    words: Words, fluids: Sequence[Mention], quantity: Quantity, k: int, verb: Hit | None, before: Sequence[Moved]
+) -> tuple[str | None, Mention | None]:
+    after = quantity.last
+    for mention in fluids:  # N unit of FLUID, N unit FLUID
+        if (
+            mention.first >= after
+            and mention.first - after <= 4
+            and all(
+                words.lows[j]
+                in ("of", "the", "new", "fresh", "more", "that", "same", "premixed", "blue", "full", "some")
+                or words.lows[j] in words.lexicon.word_sets["new"]
+                or j in words.quantity_at
+                or (
+                    words.lows[j][:1].isalnum()
+                    and j not in words.verb_at
+                    and words.lows[j] not in words.lexicon.word_sets["preposition"]
+                )
+                for j in range(after, mention.np_first if mention.np_first >= after else mention.first)
+            )
+        ):
+            return mention.thing, mention
+    held = _joined_to(words, quantity)
+    if held is not None:
+        return held, None
+    mapped = _by_verb(words, verb) or _by_unit(words, quantity)
+    here = [m for m in fluids if m.clause == k and _carries(words, m)]
+    if here:
+        near = min(here, key=lambda m: (abs(m.first - quantity.first), m.first))
+        if mapped and not words.lexicon.is_a(near.thing, (mapped,)) and dimension(quantity.unit) == "mass":
+            return mapped, None
+        return near.thing, near
+    if mapped:
+        named = next(
+            (m for m in reversed(fluids) if m.first < quantity.first and words.lexicon.is_a(m.thing, (mapped,))), None
+        )
+        return (named.thing, named) if named else (mapped, None)
+    if words.lows[after : after + 3] == ["of", "the", "same"] and before:
+        return before[-1].thing, None
+    earlier = _spoken_of(words, fluids, quantity, k)
+    if earlier is not None:
+        return earlier
+    later = next((m for m in fluids if m.first >= after and m.first - after < 60 and _carries(words, m)), None)
+    if later is not None:
+        return later.thing, later
+    return (before[-1].thing, None) if before else (None, None)
+
+
+def _joined_to(words: Words, quantity: Quantity) -> str | None:
+    """ "2.1 litres from the gearbox": the fluid that the part behind the amount holds."""
+    for hit in words.thing_hits:
+        if not 1 <= hit.first - quantity.last <= 4 or hit.layer == "fluid":
+            continue
+        between = words.lows[quantity.last : hit.first]
+        if any(w in ("from", "out", "in", "into") for w in between) and all(
+            w in ("from", "out", "of", "in", "into", "the", "that", "its", "back", "each") for w in between
+        ):
+            return held_by(words, hit.id)
+    return None
+
+
+def _carries(words: Words, mention: Mention) -> bool:
+    fluid = words.lexicon.things[mention.thing]
+    return isinstance(fluid, Fluid) and fluid.moves and fluid.carry and not mention.denied
+
+
+def _spoken_of(
+    words: Words, fluids: Sequence[Mention], quantity: Quantity, k: int
+) -> tuple[str, Mention | None] | None:
+    """The fluid of which the talk is: named before, or the one in the part that was named before, whichever is nearer.
+
+    A generic name ("fluid", "oil") stands for the narrower one that the narrative names, or that the part holds.
+    """
+    named = next((m for m in reversed(fluids) if m.first < quantity.first and _carries(words, m)), None)
+    held: tuple[int, str] | None = None
+    for hit in reversed(words.thing_hits):
+        if hit.first >= quantity.first or hit.layer == "fluid":
+            continue
+        if words.clauses[k].sentence - words.clauses[words.clause_of[hit.first]].sentence > 2:
+            break
+        if (
+            words.lexicon.things[hit.id].kind not in ("part", "assembly", "system")
+            or "plug" in words.lows[hit.first : hit.last]
+        ):
+            continue
+        fluid = held_by(words, hit.id)
+        if fluid is not None:
+            held = (hit.first, fluid)
+            break
+    recent = named is not None and words.clauses[k].sentence - words.clauses[named.clause].sentence <= 3
+    if named is not None and (
+        held is None or named.first > held[0] or recent or words.lexicon.is_a(named.thing, (held[1],))
+    ):
+        generic = words.lexicon.things[named.thing].name in ("fluid", "oil")
+        if generic and held is not None and named.thing in words.lexicon.wider(held[1]):
+            return held[1], named
+        return named.thing, named
+    if held is not None:
+        same = next(
+            (m for m in reversed(fluids) if m.first < quantity.first and words.lexicon.is_a(m.thing, (held[1],))), None
+        )
+        return (same.thing, same) if same is not None else (held[1], None)
+    return None
+
+
+def held_by(words: Words, thing: str) -> str | None:
+    """The fluid that a part holds, by the trade's data: by its own id, a wider one, or the system that it belongs to."""
+    holds = words.lexicon.holds
+    for key in (thing, *sorted(words.lexicon.wider(thing)), words.lexicon.systems.get(thing, "")):
+        if key in holds:
+            return holds[key]
+    return None
+
+
+def _by_verb(words: Words, verb: Hit | None) -> str | None:
+    """The fluid that an act speaks of by itself in this trade: what is "recovered" is refrigerant."""
+    found = words.lexicon.moves_by.get(verb.id) if verb is not None else None
+    return found if found in words.lexicon.things else None
+
+
+def _by_unit(words: Words, quantity: Quantity) -> str | None:
+    found = words.lexicon.moves_by.get(f"unit:{quantity.unit}")
+    if found not in words.lexicon.things or not any(words.lexicon.is_a(h.id, (found,)) for h in words.thing_hits):
+        return None  # a mass of what is never named in the notes
+    return found
