@@ -32,8 +32,8 @@ from narrate.reckon.reconcile.by_settings import hold_to_settings
 from narrate.reckon.reconcile.clock import labour_by_clock
 from narrate.reckon.reconcile.order import find_disorder
 from narrate.reckon.reconcile.promises import close_promises
-from narrate.reckon.reconcile.sums import do_sums, most_urgent
 from narrate.reckon.reconcile.rules import hold_to_rules
+from narrate.reckon.reconcile.sums import do_sums, most_urgent
 from narrate.reckon.replies import Added, Replies, join_added, read_replies, settle_replies
 
 
@@ -160,8 +160,13 @@ def compile_passage(
     replies = Replies()
     if asked:
         facts, replies = read_replies(
-            facts, asked, lexicon, book,
-            lambda text, on: gather_facts(replace(passage, narrative=text, times=(), pauses=()), lexicon, on or day, sides),
+            facts,
+            asked,
+            lexicon,
+            book,
+            lambda text, on: gather_facts(
+                replace(passage, narrative=text, times=(), pauses=()), lexicon, on or day, sides
+            ),
         )
     told = Told(facts, book)
     hits = tell_jobs(told, book)
@@ -174,8 +179,12 @@ def compile_passage(
     lines = write_lines(facts, lexicon, quote, of_job)
     sheet = records.Sheet(
         source=records.Source(
-            name=passage.name, sha256=passage.sha256, kind=passage.kind, words=len(passage.narrative.split()),
-            duration_s=passage.duration_s, notices=passage.notices,
+            name=passage.name,
+            sha256=passage.sha256,
+            kind=passage.kind,
+            words=len(passage.narrative.split()),
+            duration_s=passage.duration_s,
+            notices=passage.notices,
         ),
         narrative=passage.narrative,
         trade=lexicon.id,
@@ -211,8 +220,11 @@ def _with_book(lexicon: Lexicon) -> None:
     lexicon.files["signs"] = build_signs(lexicon)
     try:
         lexicon.files["book"] = build_book(
-            lexicon.files.get("procedures", ()), lexicon.files.get("cautions", ()), lexicon.things,
-            lexicon.verbs.values(), lexicon.subjects.values(),
+            lexicon.files.get("procedures", ()),
+            lexicon.files.get("cautions", ()),
+            lexicon.things,
+            lexicon.verbs.values(),
+            lexicon.subjects.values(),
         )
     except NarrateError:
         faults = faults_in_procedures(lexicon)  # the same, with files and lines
@@ -245,8 +257,14 @@ def vehicle_of(facts: Facts, unit: UnitUnderWork, quote: Evidencer) -> records.V
 
     spans = [(facts.tokens[a].start, facts.tokens[b - 1].end) for a, b in unit.spans.values() if b > a]
     return records.Vehicle(
-        year=unit.year, make=unit.make, model=unit.model, vin=unit.vin, vin_valid=unit.vin_valid,
+        year=unit.year,
+        make=unit.make,
+        model=unit.model,
+        vin=unit.vin,
+        vin_valid=unit.vin_valid,
         odometer=measure_of(unit.odometer, facts, quote) if unit.odometer else None,
         engine_hours=measure_of(unit.engine_hours, facts, quote) if unit.engine_hours else None,
-        plate=unit.plate, unit_number=unit.unit_number, evidence=quote(sorted(set(spans))),
+        plate=unit.plate,
+        unit_number=unit.unit_number,
+        evidence=quote(sorted(set(spans))),
     )

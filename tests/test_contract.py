@@ -17,7 +17,9 @@ GOLD = sorted((Path(__file__).parent / "gold").glob("*/*.yaml"))
 
 def compiled(path: Path) -> narrate.Sheet:
     gold = yaml.safe_load(path.read_text(encoding="utf-8"))
-    return narrate.compile_notes(gold["narrative"], name=path.stem, dictated_on=gold.get("dictated_on"), trade=gold.get("trade"))
+    return narrate.compile_notes(
+        gold["narrative"], name=path.stem, dictated_on=gold.get("dictated_on"), trade=gold.get("trade")
+    )
 
 
 def evidences(node: Any) -> Iterator[dict[str, Any]]:
@@ -54,12 +56,32 @@ def test_a_sheet_goes_to_json_and_back() -> None:
 
 def test_the_schema_names_every_block() -> None:
     fields = narrate.Sheet.model_json_schema(mode="serialization")["properties"]
-    assert {"schema_version", "source", "narrative", "trade", "vehicle", "jobs", "parts", "amounts", "readings", "sizes",
-            "actions", "labour", "findings", "deferred", "balances", "gaps", "unknown", "cautions"} <= fields.keys()
+    assert {
+        "schema_version",
+        "source",
+        "narrative",
+        "trade",
+        "vehicle",
+        "jobs",
+        "parts",
+        "amounts",
+        "readings",
+        "sizes",
+        "actions",
+        "labour",
+        "findings",
+        "deferred",
+        "balances",
+        "gaps",
+        "unknown",
+        "cautions",
+    } <= fields.keys()
     assert json.dumps(fields)
 
 
-@pytest.mark.parametrize("words", ["nothing here to see", "...", "42", "12 12 12", "a", "the the the", "no no no", "éà ü ß 你好"])
+@pytest.mark.parametrize(
+    "words", ["nothing here to see", "...", "42", "12 12 12", "a", "the the the", "no no no", "éà ü ß 你好"]
+)
 def test_words_that_tell_no_job_still_give_a_sheet_that_says_so(words: str) -> None:
     sheet = narrate.compile_notes(words)
     assert sheet.jobs == ()

@@ -43,7 +43,9 @@ def test_modules_stay_readable(path: Path) -> None:
 
 
 def test_top_level_holds_only_what_was_agreed() -> None:
-    names = subprocess.run(["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=True).stdout.splitlines()
+    names = subprocess.run(
+        ["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=True
+    ).stdout.splitlines()
     top = {n.split("/")[0] for n in names}
     assert {n for n in top if not n.startswith(".")} <= TOP
 

@@ -233,7 +233,9 @@ class Deferred(Record):
 class Balance(Record):
     """Out against in for one substance. `difference` is out minus in; null sides were not said."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", validate_by_name=True, validate_by_alias=True, serialize_by_alias=True)
+    model_config = ConfigDict(
+        frozen=True, extra="forbid", validate_by_name=True, validate_by_alias=True, serialize_by_alias=True
+    )
 
     substance: str
     out: Measure | None = None

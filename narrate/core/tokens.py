@@ -8,7 +8,6 @@ given.
 from __future__ import annotations
 
 import re
-from bisect import bisect_right
 from functools import lru_cache
 from typing import Any
 
@@ -199,7 +198,11 @@ def _soft_ends(text: str) -> frozenset[int]:
         if not line.strip() or not nxt:
             continue
         first = nxt.split(None, 1)[0]
-        prose = len(line) >= 0.6 * width and (nxt[0].islower() or nxt[0].isdigit()) and (line.rstrip()[-1:].isalnum() or line.rstrip().endswith(","))
+        prose = (
+            len(line) >= 0.6 * width
+            and (nxt[0].islower() or nxt[0].isdigit())
+            and (line.rstrip()[-1:].isalnum() or line.rstrip().endswith(","))
+        )
         item = re.match(r"(?:[-*•–·+]|\d{1,2}[.)])\s", nxt) is not None
         fitted = len(line.rstrip()) + 1 + len(first) <= width - 3
         if not item and (not fitted or (prose and capitals)):

@@ -15,7 +15,10 @@ GOLD = Path(__file__).resolve().parent.parent / "gold"
 
 
 def narratives() -> list[str]:
-    texts = [yaml.safe_load(p.read_text(encoding="utf-8")) for p in sorted(GOLD.glob("dev/*.yaml")) + sorted(GOLD.glob("own/*.yaml"))]
+    texts = [
+        yaml.safe_load(p.read_text(encoding="utf-8"))
+        for p in sorted(GOLD.glob("dev/*.yaml")) + sorted(GOLD.glob("own/*.yaml"))
+    ]
     return [t["narrative"] for t in texts if t["style"] != "captions" and t.get("trade") == "light-vehicle"]
 
 

@@ -28,7 +28,9 @@ def scorer() -> Any:
 SCORE = scorer()
 
 
-@pytest.mark.parametrize("case", [t for t in TRAPS if t.get("as") != "lexicon-yaml"], ids=lambda t: f"{t['id']} {t['kind']}")
+@pytest.mark.parametrize(
+    "case", [t for t in TRAPS if t.get("as") != "lexicon-yaml"], ids=lambda t: f"{t['id']} {t['kind']}"
+)
 def test_trap(case: dict[str, Any]) -> None:
     assert SCORE.trap_wrongs(case, HERE / "traps", narrate) in ([], None), case.get("why")
 

@@ -16,6 +16,8 @@ from typing import Any
 import yaml
 
 import narrate
+from narrate.core.handoffs import Gap
+from narrate.core.tokens import split_words
 
 HERE = Path(__file__).parent
 FILLERS = ("um", "uh", "er", "you know")
@@ -234,26 +236,46 @@ def cue_words(text: str) -> list[str]:
     return re.sub(r"<[^>]*>", "", " ".join(lines)).split()
 
 
-def captions(text: str, sizes: Sequence[int], sign: str, head: str) -> str:
-    """Caption text of these words, so many a cue in turn."""
-    words = cue_words(text)
-    out, at, clock, turn = [], 0, 0.0, 0
-    while at < len(words):
-        size = sizes[turn % len(sizes)]
-        said = words[at : at + size]
-        ends = clock + 0.35 * len(said)
-        number = f"{turn + 1}\n" if sign == "," else ""
-        out.append(f"{number}{_clock(clock, sign)} --> {_clock(ends, sign)}\n{' '.join(said)}\n")
-        at, clock, turn = at + size, ends, turn + 1
+def breaths(text: str) -> list[list[str]]:
+    """The words between two silences: the lines of a dictation that were ended on purpose, or the cues of captions."""
+    if "-->" in text:
+        return [cue_words(block) for block in re.split(r"\n\s*\n", text) if "-->" in block]
+    lines: list[list[str]] = [[]]
+    tokens = split_words(text)
+    starts = sorted(t.start for t in tokens if t.gap >= Gap.LINE)
+    for i, start in enumerate(starts):
+        said = text[start : starts[i + 1] if i + 1 < len(starts) else len(text)].split()
+        lines.append(said)
+    return [line for line in lines if line]
+
+
+def captions(runs: Sequence[Sequence[str]], sizes: Sequence[int], sign: str, head: str) -> str:
+    """Caption text of these runs of words, so many a cue in turn, and a second of silence between two runs."""
+    out: list[str] = []
+    clock, turn = 0.0, 0
+    for words in runs:
+        at = 0
+        while at < len(words):
+            said = words[at : at + sizes[turn % len(sizes)]]
+            ends = clock + 0.35 * len(said)
+            number = f"{turn + 1}\n" if sign == "," else ""
+            out.append(f"{number}{_clock(clock, sign)} --> {_clock(ends, sign)}\n{' '.join(said)}\n")
+            at, clock, turn = at + len(said), ends, turn + 1
+        clock += 1.0
     return head + "\n".join(out)
 
 
 def as_srt(text: str) -> str:
-    return captions(text, (7, 5, 9, 6), ",", "")
+    return captions(breaths(text), (7, 5, 9, 6), ",", "")
 
 
 def as_vtt(text: str) -> str:
-    return captions(text, (11, 8, 10, 4), ".", "WEBVTT\n\n")
+    return captions(breaths(text), (11, 8, 10, 4), ".", "WEBVTT\n\n")
+
+
+def as_srt_without_silence(text: str) -> str:
+    """Cut by length, and nothing told of where the speaker stopped for breath."""
+    return captions([cue_words(text)], (8, 6, 7), ",", "")
 
 
 VARIATIONS: dict[str, Callable[[str], str]] = {
@@ -269,10 +291,13 @@ VARIATIONS: dict[str, Callable[[str], str]] = {
     "sentences re-cut": sentences_recut,
     "as SubRip captions": as_srt,
     "as WebVTT captions": as_vtt,
+    "as captions, no silence": as_srt_without_silence,
 }
 # these take captions as well; those of speech take no written notes, whose lines would be lost
-OF_CAPTIONS = frozenset(("lower case", "windows line ends", "as SubRip captions", "as WebVTT captions"))
-OF_SPEECH = frozenset(("as SubRip captions", "as WebVTT captions"))
+OF_CAPTIONS = frozenset(
+    ("lower case", "windows line ends", "as SubRip captions", "as WebVTT captions", "as captions, no silence")
+)
+OF_SPEECH = frozenset(("as SubRip captions", "as WebVTT captions", "as captions, no silence"))
 
 
 def narratives() -> list[dict[str, Any]]:

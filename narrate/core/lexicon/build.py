@@ -23,7 +23,7 @@ def build_lexicon(trade: str, roots: tuple[Path, ...], collected: list[Fault] | 
 
     With `collected` every fault of a file goes there, and the lexicon is made of the files that have none.
     """
-    known = trades(roots[1:])
+    known = trades(roots)
     if trade not in known:
         raise NarrateError(f"the trade “{trade}” is not in the lexicon.", remedy=f"Known: {', '.join(known)}.")
     order = lineage(trade, roots, ())
@@ -44,7 +44,7 @@ def build_lexicon(trade: str, roots: tuple[Path, ...], collected: list[Fault] | 
 def lineage(trade: str, roots: tuple[Path, ...], below: tuple[str, ...]) -> list[str]:
     """The trades that a trade builds on, the first ones first, and itself last."""
     out: list[str] = []
-    known = trades(roots[1:])
+    known = trades(roots)
     for root in roots:
         path = root / "trades" / trade / "trade.yaml"
         if not path.is_file():

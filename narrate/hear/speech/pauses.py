@@ -21,7 +21,10 @@ _FEWEST = 6  # cue ends from which a share can be told
 def weigh_pauses(
     passage: Passage, tokens: Sequence[Token], hanging: Collection[str], numbers: Collection[str]
 ) -> tuple[Token, ...]:
-    """The tokens, with the break before those that only begin a new cue taken back, where cues are cut by length."""
+    """The tokens, with the break before those that only begin a new cue taken back, where cues are cut by length.
+
+    There a silence between two cues is the end of a statement, as a line end is in writing.
+    """
     places = [i for i, t in enumerate(tokens) if t.gap == Gap.PAUSE and i]
     if len(places) < _FEWEST:
         return tuple(tokens)
@@ -31,8 +34,9 @@ def weigh_pauses(
     starts = [span.start for span in passage.times]
     out = list(tokens)
     for i in places:
-        if _silence(passage, starts, tokens[i].start) < _SILENCE_S:
-            out[i] = replace(tokens[i], gap=Gap.SPACE)
+        silent = _silence(passage, starts, tokens[i].start) >= _SILENCE_S
+        stops = silent and not _hangs(tokens, i, hanging, numbers)
+        out[i] = replace(tokens[i], gap=Gap.LINE if stops else Gap.SPACE)
     return tuple(out)
 
 

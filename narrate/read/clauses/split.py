@@ -13,7 +13,10 @@ from dataclasses import dataclass
 from narrate.core.handoffs import Gap, Hit, Token
 from narrate.core.lexicon.lexicon import Lexicon
 
-_NEGATIVE = frozenset(("no", "nothing", "didn't", "didnt", "don't", "dont", "haven't", "havent", "wasn't", "never", "not"))
+_NEGATIVE = frozenset(
+    ("no", "nothing", "didn't", "didnt", "don't", "dont", "haven't", "havent", "wasn't", "never", "not")
+)
+_LEADS_SUBJECT = frozenset(("the", "my", "his", "her", "their", "our", "its", "both", "all", "a", "an"))
 _NO_WAIT = frozenset(("wait", "sorry", "make", "actually", "that's", "it's", "scratch", "i", "not"))
 
 
@@ -32,7 +35,9 @@ def cut_clauses(tokens: Sequence[Token], hits: Sequence[Hit], lexicon: Lexicon) 
 
 class _Cutter:
     _did = frozenset(("did", "didn't", "didnt", "does", "do", "don't", "dont"))
-    _leads_verb = frozenset(("to", "not", "never", "you", "i", "we", "they", "will", "would", "can", "could", "should", "i'll", "we'll"))
+    _leads_verb = frozenset(
+        ("to", "not", "never", "you", "i", "we", "they", "will", "would", "can", "could", "should", "i'll", "we'll")
+    )
 
     def __init__(self, tokens: Sequence[Token], hits: Sequence[Hit], lexicon: Lexicon) -> None:
         self.tokens = tokens
@@ -58,13 +63,20 @@ class _Cutter:
         self.after_quote = {h.last for h in hits if h.layer == "finding" and h.id == "unquote"}
         self.in_phrase = list(self.noun_at)
         for hit in hits:
-            if hit.layer == "reading" and not any(self.finite[i] or i in self.verb_start for i in range(hit.first, hit.last)):
+            if hit.layer == "reading" and not any(
+                self.finite[i] or i in self.verb_start for i in range(hit.first, hit.last)
+            ):
                 for i in range(hit.first, hit.last):
                     self.in_phrase[i] = True
         self.inside_cue = {i for h in hits if h.layer in ("cue", "verb") for i in range(h.first + 1, h.last)}
         self.numbers = sets["number-word"]
         self.remarks = {
-            h.first for h in hits if h.layer == "cue" and lexicon.cues[h.id].direction == "sentence" and lexicon.cues[h.id].state == "advice" and h.last - h.first > 1
+            h.first
+            for h in hits
+            if h.layer == "cue"
+            and lexicon.cues[h.id].direction == "sentence"
+            and lexicon.cues[h.id].state == "advice"
+            and h.last - h.first > 1
         }
 
     def _finite(self, i: int, lexicon: Lexicon) -> bool:
@@ -107,8 +119,20 @@ class _Cutter:
         last = self.lows[i - 1]
         if last not in self.sets["sentence-end"] or gap == Gap.GLUED:
             return False
-        if last == "." and i >= 2 and self.tokens[i - 1].gap == Gap.GLUED and self.lows[i - 2] in self.sets["abbreviation"]:
-            return self.tokens[i].text[:1].isupper() and self.lows[i - 2] not in ("no", "nos", "approx", "dr", "mr", "vs")
+        if (
+            last == "."
+            and i >= 2
+            and self.tokens[i - 1].gap == Gap.GLUED
+            and self.lows[i - 2] in self.sets["abbreviation"]
+        ):
+            return self.tokens[i].text[:1].isupper() and self.lows[i - 2] not in (
+                "no",
+                "nos",
+                "approx",
+                "dr",
+                "mr",
+                "vs",
+            )
         return True
 
     def _clause(self, i: int, here: int, has_verb: bool) -> int | None:
@@ -118,7 +142,12 @@ class _Cutter:
             if last in ("–", "—") and self.tokens[i].gap == Gap.GLUED:
                 return None
             return i
-        if self.tokens[i].gap == Gap.PAUSE and last not in self.sets["dangling"] and not low[:1].isdigit() and i - here > 1:
+        if (
+            self.tokens[i].gap == Gap.PAUSE
+            and last not in self.sets["dangling"]
+            and not low[:1].isdigit()
+            and i - here > 1
+        ):
             return i
         if i in self.after_quote:
             return i
@@ -135,6 +164,8 @@ class _Cutter:
                 return i
             if low == "did" and self._next(i) == "not":
                 return i
+            if self._new_subject(i):
+                return i
             if i in self.remarks and last not in self.sets["subject"] and last not in self.sets["auxiliary"]:
                 return i
         if has_verb and i - here >= 2:
@@ -146,7 +177,12 @@ class _Cutter:
                     and start - 1 not in self.in_verb
                 ):
                     return start
-            if self.finite[i] and not self._causative(i, here) and last not in self.sets["auxiliary"] and last not in ("to", "not", "and", "just", "also", "then"):
+            if (
+                self.finite[i]
+                and not self._causative(i, here)
+                and last not in self.sets["auxiliary"]
+                and last not in ("to", "not", "and", "just", "also", "then")
+            ):
                 start = self._phrase_start(i, here) if low in self.sets["state-verb"] else i
                 if self._subject_of(i, here):
                     start = min(start, self._subject_of(i, here) or start)
@@ -163,11 +199,21 @@ class _Cutter:
             return False  # "the hose was okay": a finding, no opener
         if last in self.sets["fine"] and i >= 2 and self._was_predicate(i - 1) and low not in self.sets["preposition"]:
             return True
-        if last in ("or", "right", "just", "all", "even", "as", "not", "every", "ever") and low in ("so", "now", "then", "as", "since", "when", "once"):
+        if last in ("or", "right", "just", "all", "even", "as", "not", "every", "ever") and low in (
+            "so",
+            "now",
+            "then",
+            "as",
+            "since",
+            "when",
+            "once",
+        ):
             return False
         if low == "so" and self._next(i) in ("that's",) and last in ("is",):
             return False
-        if low in ("after", "before", "until", "since") and (self._next(i)[:1].isdigit() or self._next(i) in (".", ",", ":", "")):
+        if low in ("after", "before", "until", "since") and (
+            self._next(i)[:1].isdigit() or self._next(i) in (".", ",", ":", "")
+        ):
             return False
         if low == "so" and self._next(i) in ("much", "bad", "far", "many", "hard"):
             return False
@@ -191,7 +237,11 @@ class _Cutter:
         if verb is not None:
             return True
         for j in range(i + 2, min(i + 8, len(self.lows))):
-            if self.tokens[j].gap >= Gap.LINE or self.lows[j] in self.sets["clause-mark"] or self.lows[j] in self.sets["sentence-end"]:
+            if (
+                self.tokens[j].gap >= Gap.LINE
+                or self.lows[j] in self.sets["clause-mark"]
+                or self.lows[j] in self.sets["sentence-end"]
+            ):
                 return False
             if self.lows[j] in ("and", "or", "but", "so", "then") or self.lows[j] in self.sets["new"]:
                 return self.lows[j] in self.sets["new"] and j == i + 2
@@ -200,11 +250,23 @@ class _Cutter:
         return False
 
     def _causative(self, i: int, here: int) -> bool:
-        """"had the belt replaced", "wants it done": one statement, whoever does the work."""
+        """ "had the belt replaced", "wants it done": one statement, whoever does the work."""
         if i not in self.verb_start:
             return False
         for j in range(i - 1, max(here, i - 6) - 1, -1):
-            if self.lows[j] in ("have", "has", "had", "having", "get", "want", "wants", "wanted", "needs", "need", "needed"):
+            if self.lows[j] in (
+                "have",
+                "has",
+                "had",
+                "having",
+                "get",
+                "want",
+                "wants",
+                "wanted",
+                "needs",
+                "need",
+                "needed",
+            ):
                 return True
             if self.finite[j]:
                 return False
@@ -235,7 +297,12 @@ class _Cutter:
                 if word in ("a", "an", "the", "this", "that", "these", "those", "my", "his", "her"):
                     break
                 continue
-            if self.in_phrase[j - 1] or word in self.sets["old"] or word.isdigit() or word in ("one", "two", "three", "four", "five", "six", "eight", "side", "of"):
+            if (
+                self.in_phrase[j - 1]
+                or word in self.sets["old"]
+                or word.isdigit()
+                or word in ("one", "two", "three", "four", "five", "six", "eight", "side", "of")
+            ):
                 j -= 1
                 continue
             break
@@ -246,10 +313,39 @@ class _Cutter:
         if self.lows[i] not in self.sets["state-verb"]:
             return None
         start = self._phrase_start(i, here)
-        if start == i and self.lows[i - 1].isalpha() and i - 1 not in self.verb_start and not any(
-            self.lows[i - 1] in self.sets[name]
-            for name in ("preposition", "auxiliary", "subject", "particle", "dangling", "fine", "opener", "state-verb")
-        ):
-            return i - 1  # "identifier says": a subject that the lexicon does not know
+        word = self.lows[i - 1]
+        if (
+            start == i
+            and word.replace("'", "").isalpha()
+            and i - 1 not in self.verb_start
+            and not any(
+                word in self.sets[name]
+                for name in (
+                    "preposition",
+                    "auxiliary",
+                    "subject",
+                    "particle",
+                    "dangling",
+                    "fine",
+                    "opener",
+                    "state-verb",
+                )
+            )
+        ):  # "identifier says", "the owner had": a subject that the lexicon does not know
+            return i - 2 if i - 2 > here and self.lows[i - 2] in self.sets["determiner"] else i - 1
         return start if start < i else None
 
+    def _new_subject(self, i: int) -> bool:
+        """Whether a thing named anew straight behind another is the subject of what follows: "a new gasket | the left
+        one was fine". Two things side by side, and a verb soon behind the second, are no one statement."""
+        if self.lows[i] not in _LEADS_SUBJECT or not self.noun_at[i - 1] or self.tokens[i].gap >= Gap.LINE:
+            return False
+        for j in range(i + 1, min(i + 6, len(self.lows))):
+            low = self.lows[j]
+            if self.tokens[j].gap >= Gap.LINE or low in self.sets["clause-mark"] or low in self.sets["sentence-end"]:
+                return False
+            if low in self.sets["preposition"] or low in ("and", "or", "but", "to"):
+                return False
+            if low in self.sets["state-verb"] and j > i + 1:
+                return True
+        return False

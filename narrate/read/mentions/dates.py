@@ -45,7 +45,7 @@ def find_work_day(said: Said, phrases: Sequence[DayPhrase], dictated_on: date | 
 
 
 def _last_of_run(said: Said, n: int, phrases: Sequence[DayPhrase]) -> DayPhrase:
-    """"monday and tuesday", "thursday friday": the last of the days that stand together."""
+    """ "monday and tuesday", "thursday friday": the last of the days that stand together."""
     while n + 1 < len(phrases) and not phrases[n + 1].excluded and not said.breaks(phrases[n + 1].first):
         between = said.words[phrases[n].last : phrases[n + 1].first]
         if len(between) > 2 or any(word not in ("and", ",", "&", "then", "on", "/") for word in between):

@@ -52,7 +52,7 @@ def find_day_phrases(said: Said, marks: Sequence[Landmark]) -> list[DayPhrase]:
 
 
 def _without_model_year(said: Said, phrase: DayPhrase) -> DayPhrase:
-    """"Feb 27 2016 Crosstrek": the year straight before a vehicle is the vehicle's."""
+    """ "Feb 27 2016 Crosstrek": the year straight before a vehicle is the vehicle's."""
     if phrase.year is None or phrase.last - phrase.first < 3:
         return phrase
     for last in range(phrase.first + 2, phrase.last):
@@ -93,7 +93,7 @@ def _relative(said: Said, mark: Landmark) -> DayPhrase:
 
 
 def _ago(said: Said, mark: Landmark) -> DayPhrase | None:
-    """"two days ago", "a day ago"; "a couple of days ago" is no day."""
+    """ "two days ago", "a day ago"; "a couple of days ago" is no day."""
     for start in range(max(0, mark.first - 3), mark.first):
         word = said.words[start]
         if word == "a":

@@ -91,7 +91,7 @@ def numeric_date(said: Said, k: int) -> DayPhrase | None:
 
 
 def _of_part(said: Said, k: int) -> bool:
-    """"p/n: 03-14-22", "part no. 3-14-22"."""
+    """ "p/n: 03-14-22", "part no. 3-14-22"."""
     if said.ends("number-of-part", k) >= 0:
         return True
     return k > 1 and not said.words[k - 1].isalnum() and said.ends("number-of-part", k - 1) >= 0
@@ -124,7 +124,7 @@ def month_and_day(said: Said, k: int) -> DayPhrase | None:
 
 
 def month_first(said: Said, k: int) -> DayPhrase | None:
-    """"march fourteenth", "march the 14th", "Mar. 14", "june twenty two"."""
+    """ "march fourteenth", "march the 14th", "Mar. 14", "june twenty two"."""
     word = said.words[k]
     j = k + 1
     if said.word(j) == "." and said.tokens[j].gap == Gap.GLUED:
@@ -155,7 +155,7 @@ def day_number(said: Said, k: int, figures: bool) -> tuple[int, int]:
 
 
 def _cardinal_day(said: Said, k: int) -> tuple[int, int]:
-    """"march fourteen", "june twenty two"."""
+    """ "march fourteen", "june twenty two"."""
     read = read_number(said.tokens, k)
     if read is None or not read.spoken or read.article or read.has_fraction or not 1 <= read.value <= 31:
         return 0, k
@@ -172,7 +172,7 @@ def with_year(said: Said, phrase: DayPhrase) -> DayPhrase:
 
 
 def day_of_month(said: Said, first: int, last: int, day: int) -> DayPhrase | None:
-    """"on the 14th", where it closes a statement or an act stands before it: "on the third try" is no day."""
+    """ "on the 14th", where it closes a statement or an act stands before it: "on the third try" is no day."""
     if not 1 <= day <= 31 or said.words[max(0, first - 2) : first] != ["on", "the"]:
         return None
     done = any(said.ends(name, first - 2) >= 0 for name in ("day-work", "day-finish"))

@@ -141,8 +141,16 @@ def _put_back(
     return moved, tuple(out)
 
 
-def _unit(name: UnitName, *, vin: Vin | None, odometer: Meter | None, hours: Meter | None, plate: Named | None,
-          number: Named | None, work: WorkDay | None) -> UnitUnderWork:
+def _unit(
+    name: UnitName,
+    *,
+    vin: Vin | None,
+    odometer: Meter | None,
+    hours: Meter | None,
+    plate: Named | None,
+    number: Named | None,
+    work: WorkDay | None,
+) -> UnitUnderWork:
     """The fields put together, with the tokens of each."""
     spans = dict(name.spans)
     for field, found in (("vin", vin), ("plate", plate), ("unit_number", number), ("work_date", work)):

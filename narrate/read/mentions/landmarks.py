@@ -27,8 +27,23 @@ _KEEP = frozenset(
 _ENDS = frozenset((".", "!", "?", ";", "...", "…"))
 # lists whose phrases begin something; the others are asked for beside a find
 _TRIGGERS = (
-    "vin-cue", "plate-cue", "plate-weak", "plate-not", "unit-cue", "unit-bare", "odo-before", "miles", "kilometres",
-    "hours", "hours-before", "odo-opening", "kind-of-unit", "day-relative", "day-ago", "odo-after", "clock-after",
+    "vin-cue",
+    "plate-cue",
+    "plate-weak",
+    "plate-not",
+    "unit-cue",
+    "unit-bare",
+    "odo-before",
+    "miles",
+    "kilometres",
+    "hours",
+    "hours-before",
+    "odo-opening",
+    "kind-of-unit",
+    "day-relative",
+    "day-ago",
+    "odo-after",
+    "clock-after",
 )
 
 

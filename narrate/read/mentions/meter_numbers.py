@@ -123,7 +123,7 @@ def _without_pauses(said: Said, k: int) -> list[Token]:
 
 
 def _digit_by_digit(said: Said, k: int) -> MeterNumber | None:
-    """"one five three double oh six", "1 5 3 0 0 6": four digits and more, each said by itself."""
+    """ "one five three double oh six", "1 5 3 0 0 6": four digits and more, each said by itself."""
     pieces: list[Piece] = []
     for piece in read_pieces(said, k):
         repeated = said.words[piece.first] in said.signs.repeats

@@ -69,7 +69,7 @@ def _read(said: Said, mark: Landmark) -> Meter | None:
 
 
 def _behind(said: Said, cue: Landmark, unit: str) -> Meter | None:
-    """"odometer is 122 504", "mileage seventy four thousand six hundred and fifty", "hour meter: 4510.3"."""
+    """ "odometer is 122 504", "mileage seventy four thousand six hundred and fifty", "hour meter: 4510.3"."""
     k = past_links(said, cue.last, 5)
     about = said.begins("about", k) if k < said.size else -1
     k = past_links(said, about if about >= 0 else k, 2)
@@ -86,7 +86,7 @@ def _behind(said: Said, cue: Landmark, unit: str) -> Meter | None:
 
 
 def _further_on(said: Said, first: int) -> MeterNumber | None:
-    """"mileage on the cluster reads two eleven four oh eight": a few words on, behind a word that gives the value."""
+    """ "mileage on the cluster reads two eleven four oh eight": a few words on, behind a word that gives the value."""
     for k in range(first, said.on(first, 6)):
         end = said.begins("meter-verb", k)
         number = number_at(said, end) if 0 <= end < said.size else None
@@ -96,7 +96,7 @@ def _further_on(said: Said, first: int) -> MeterNumber | None:
 
 
 def _as_subject(said: Said, cue: Landmark) -> Meter | None:
-    """"104,377 is the mileage", "one oh four three seventy seven on the odometer"."""
+    """ "104,377 is the mileage", "one oh four three seventy seven on the odometer"."""
     k = said.ends("meter-link", cue.first)
     number = number_upto(said, k) if k >= 0 else None
     if number is None or number.value < 1000 or _blocked_before(said, number.first):
@@ -105,7 +105,7 @@ def _as_subject(said: Said, cue: Landmark) -> Meter | None:
 
 
 def _at_opening(said: Said, cue: Landmark) -> Meter | None:
-    """"she's showing one ninety eight six fifty", "it's got 101,280", where the narrative opens."""
+    """ "she's showing one ninety eight six fifty", "it's got 101,280", where the narrative opens."""
     number = number_at(said, cue.last) if not said.breaks(cue.last) else None
     if number is None or number.loose or not 10_000 <= number.value < MILLION or _blocked_before(said, cue.first):
         return None
@@ -143,7 +143,7 @@ def find_header_meter(said: Said, after: int) -> Meter | None:
 
 
 def _after_unit(said: Said, mark: Landmark, unit: str) -> Meter | None:
-    """"miles: 74,650", "in miles one hundred seventy six thousand", "hours are nineteen thousand"."""
+    """ "miles: 74,650", "in miles one hundred seventy six thousand", "hours are nineteen thousand"."""
     if mark.first > 0 and is_numeric(said, mark.first - 1):
         return None
     k = past_links(said, mark.last, 3)
@@ -155,7 +155,7 @@ def _after_unit(said: Said, mark: Landmark, unit: str) -> Meter | None:
 
 
 def _before_unit(said: Said, mark: Landmark, unit: str) -> Meter | None:
-    """"97,312 miles", with or without "on the clock" behind."""
+    """ "97,312 miles", with or without "on the clock" behind."""
     kind = said.ends("meter-kind", mark.first)
     number = number_upto(said, kind if kind >= 0 else mark.first)
     if number is None or _blocked_before(said, number.first):
@@ -182,7 +182,7 @@ def _beside_name(said: Said, first: int) -> bool:
 
 
 def _before_hours(said: Said, cue: Landmark) -> Meter | None:
-    """"9,120 engine hours", "212.6 on the hour meter"."""
+    """ "9,120 engine hours", "212.6 on the hour meter"."""
     link = said.ends("meter-link", cue.first)
     number = number_upto(said, link if link >= 0 else cue.first)
     if number is None or number.value < (10 if link < 0 else 1) or number.loose or _blocked_before(said, number.first):
@@ -191,7 +191,7 @@ def _before_hours(said: Said, cue: Landmark) -> Meter | None:
 
 
 def _before_place(said: Said, mark: Landmark) -> Meter | None:
-    """"212650 on it", "eighty nine thousand three hundred and two on the clock"."""
+    """ "212650 on it", "eighty nine thousand three hundred and two on the clock"."""
     number = number_upto(said, mark.first)
     if number is None or number.value < 1000 or _blocked_before(said, number.first) or _blocked_behind(said, mark.last):
         return None
@@ -213,7 +213,7 @@ def _meter(said: Said, number: MeterNumber, unit: str, end: int, score: int, abo
 
 
 def _corrected(said: Said, quantity: Quantity) -> Quantity:
-    """"41,872 no wait 41,972": the later value stands, and the earlier span is kept as replaced."""
+    """ "41,872 no wait 41,972": the later value stands, and the earlier span is kept as replaced."""
     k = quantity.last
     for name in ("meter-exact", "meter-vague"):
         end = said.begins(name, k) if k < said.size else -1

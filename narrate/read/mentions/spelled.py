@@ -22,9 +22,7 @@ class Piece:
     typed: bool = False
 
 
-def read_pieces(
-    said: Said, k: int, *, sounds: bool = False, loose: bool = False, lines: bool = False
-) -> list[Piece]:
+def read_pieces(said: Said, k: int, *, sounds: bool = False, loose: bool = False, lines: bool = False) -> list[Piece]:
     """The run of spelt characters from token k on; [] where none begins there. With `lines` it goes on over line ends.
 
     With `sounds`, words that a recogniser writes for a letter count too ("see" for C); with `loose`, so does any group

@@ -118,7 +118,7 @@ def _after_cue(said: Said, cue: Landmark) -> tuple[Vin | None, Label | None]:
 
 
 def _ends_with_part(said: Said, k: int) -> bool:
-    """"last eight of the vin": the part is named before the cue."""
+    """ "last eight of the vin": the part is named before the cue."""
     j = k
     while j > 0 and k - j < 2 and said.words[j - 1] in ("of", "the", "on"):
         j -= 1
