@@ -26,7 +26,11 @@ def asked(sheet: Sheet) -> list[Gap]:
 
 @pytest.mark.parametrize("case", CASES, ids=lambda case: case["say"][:70])
 def test_only_what_does_not_add_up_is_asked(case: dict[str, Any]) -> None:
-    if "saturat" in str(case.get("ask")) + str(case.get("note")) or "superheat" in str(case["ask"]) or "71.1" in str(case.get("note")):
+    if (
+        "saturat" in str(case.get("ask")) + str(case.get("note"))
+        or "superheat" in str(case["ask"])
+        or "71.1" in str(case.get("note"))
+    ):
         pytest.importorskip("CoolProp")
     sheet = sheet_of(case)
     gaps = [f"{gap.kind} {gap.step} {gap.message}" for gap in asked(sheet)]
