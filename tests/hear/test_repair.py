@@ -9,7 +9,7 @@ import yaml
 from hypothesis import given
 from hypothesis import strategies as st
 
-from narrate.core.handoffs import Gap, Passage
+from narrate.core.handoffs import Gap, Passage, TimedSpan
 from narrate.core.lexicon.lexicon import load_lexicon
 from narrate.core.tokens import split_words
 from narrate.hear.speech.homophones import sound_rules
@@ -116,3 +116,40 @@ def test_no_rule_reads_a_word_as_two_things_alike() -> None:
             for other in rules:
                 if one is not other and one.heard == other.heard:
                     assert not one.then & other.then, one.heard
+
+
+def test_a_silence_between_cues_cut_by_length_ends_a_statement() -> None:
+    cues = [
+        "torqued them to thirty",
+        "seven foot pounds and the",
+        "old one was a",
+        "little wet",
+        "put in a new",
+        "one and it",
+        "holds",
+    ]
+    text = " ".join(cues)
+    starts = [sum(len(c) + 1 for c in cues[:i]) for i in range(len(cues))]
+    silent = 4  # before "put in a new"
+    times = tuple(
+        TimedSpan(s, s + len(c), i * 2.0 + (i >= silent), i * 2.0 + 2.0 + (i >= silent))
+        for i, (s, c) in enumerate(zip(starts, cues, strict=True))
+    )
+    passage = Passage(text, "0", pauses=tuple(starts), times=times)
+    tokens = repair_speech(passage, split_words(passage), load_lexicon().word_sets)
+    assert [t.low for t in tokens if t.gap >= Gap.PAUSE][1:] == ["put"]
+
+
+def test_wrapped_prose_runs_on_over_its_line_ends() -> None:
+    prose = (
+        "pulled the old pump and the gasket was torn so\ni cleaned the face and fitted a new pump with\n"
+        "a new gasket and torqued the bolts to fifteen\nfoot pounds then filled it with coolant again\n"
+        "and ran it up to heat while watching the hose\nno leaks were seen after that so it went home"
+    )
+    assert [t.gap for t in repaired(prose) if t.gap >= Gap.PAUSE] == [Gap.PARAGRAPH]
+
+
+def test_lines_of_all_lengths_are_statements() -> None:
+    notes = ["belt off", "spun all the pulleys by hand", "new tensioner and bolt", "torqued", "ran ten minutes", "ok"]
+    notes.append("used the belt wrench on the flat and felt no noise")
+    assert [t.gap for t in repaired("\n".join(notes))].count(Gap.LINE) == len(notes) - 1
