@@ -78,8 +78,11 @@ def _counts(facts: Facts, lexicon: Lexicon) -> list[Count]:
     }
     units = {q.first for q in facts.quantities if q.unit not in ("", "each", "ftlb") or q.retracted}
     for i, token in enumerate(tokens):
-        many = _WORDS.get(token.low, int(token.low) if token.low.isdigit() and len(token.low) <= 2 else 0)
-        if not 1 <= many <= 40 or (i in units):
+        low = token.low
+        if low not in _WORDS and not (low.isdigit() and len(low) <= 2):
+            continue
+        many = _WORDS[low] if low in _WORDS else int(low)
+        if not 1 <= many <= 40 or i in units:
             continue
         clause = facts.clauses[facts.clause_of[i]]
         if clause.state != "done":

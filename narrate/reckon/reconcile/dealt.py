@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 
 from narrate.core.handoffs import Facts
 from narrate.core.lexicon.lexicon import Lexicon
@@ -44,5 +45,6 @@ def nearest(facts: Facts, first: int, last: int, phrases: Sequence[tuple[str, ..
     return best
 
 
-def keyed(phrases: Iterable[str]) -> tuple[tuple[str, ...], ...]:
+@lru_cache(maxsize=64)
+def keyed(phrases: tuple[str, ...]) -> tuple[tuple[str, ...], ...]:
     return tuple(tuple(phrase_keys(phrase)) for phrase in phrases)

@@ -14,6 +14,7 @@ from narrate.reckon.evidence import RuleBook
 from narrate.reckon.reconcile.phrases import find
 
 Quote = Callable[[Spans], tuple[Evidence, ...]]
+_TIMES = frozenset(("s", "min", "h", "d"))
 _REACH = 14  # tokens about a joining word within which both steps stand
 
 
@@ -76,6 +77,8 @@ def _broken(joint: tuple[int, int, str], earlier: Sequence[Place], later: Sequen
     first, last, word = joint
     if facts.clauses[facts.clause_of[first]].state != "done":
         return False
+    if any(q.unit in _TIMES and first <= q.first <= last + 1 for q in facts.quantities):
+        return False  # "after an hour": a time, and no other step
     left, right = (later, earlier) if word == "before" else (earlier, later)
     return any(
         a.last <= first and first - a.last <= _REACH // 2 and b.first >= first and b.first - last <= _REACH // 2

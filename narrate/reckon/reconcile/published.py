@@ -97,11 +97,22 @@ def _answered(limit: PublishedLimit, at: int, facts: Facts, lexicon: Lexicon) ->
     """Renewed, recommended or declined; or a later reading of the same lies within."""
     if dealt_with(facts, lexicon, limit.dealt_by):
         return True
+    if not limit.dealt_by and _cause_found(facts.measured[at], facts):
+        return True
     for later in facts.measured[at + 1 :]:
         if later.state == "done" and _applies(limit, later, facts, lexicon):
             if stands(later.quantity, limit.low, limit.high, limit.unit) == "within" and not limit.dealt_by:
                 return True
     return False
+
+
+def _cause_found(reading: Measured, facts: Facts) -> bool:
+    """Whether what was behind a figure is told after it: a cause, a repair, or work that was put to the customer."""
+    at = reading.spans[0][1]
+    causes = (*(n for n in facts.noted if n.kind in ("cause", "fault") and n.clause != reading.clause), *facts.deferred)
+    return any(one.spans[0][0] >= at for one in causes) or any(
+        f.state == "done" and f.spans[0][0] >= at for f in facts.fitted
+    )
 
 
 def stands(quantity: Quantity, low: Fraction | None, high: Fraction | None, unit: str) -> Standing | None:

@@ -141,7 +141,7 @@ def _say_readings(readings: Iterable[Reading]) -> list[str]:
 def _left(sheet: Sheet) -> Block | None:
     """Work that was not done: each thing once, in the state that decides, and how pressing it was said to be."""
     rows = []
-    for group in _groups(sheet.deferred):
+    for group in _groups(one for one in sheet.deferred if not one.closed_by):
         rank, mark, stands = min((_STANDS[one.kind] for one in group), key=lambda held: held[0])
         urgency = urgency_of(said for one in group for said in (one.text, *(place.quote for place in one.evidence)))
         what = _what(sheet, group)

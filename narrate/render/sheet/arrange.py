@@ -11,6 +11,7 @@ from narrate.render.formats.page import Block, Column, Fact, Facts, Note, Page, 
 from narrate.render.sheet.ledgers import ledger_blocks
 from narrate.render.sheet.measures import say_duration, say_time
 from narrate.render.sheet.quotes import Quotes, number_quotes
+from narrate.render.sheet.reasons import reasons_block
 from narrate.render.sheet.top import complaint_block, questions_block, standing_block, unit_block, unit_name
 from narrate.render.sheet.wording import ASIDE, CLASH, DEFERRED, DONE, LEFT, MISSING, ODD, ONLY_SAID, PARTLY
 from narrate.render.sheet.work import aside_block, no_job, work_blocks
@@ -37,6 +38,7 @@ def arrange(sheet: Sheet) -> Page:
         _unknown(sheet, quotes),
         _nothing_said(sheet),
         _signatures(),
+        reasons_block(sheet, quotes),
         _words(quotes),
         _source(sheet),
         _key() if quotes.quotes else None,
@@ -59,7 +61,9 @@ def _deferred(sheet: Sheet, quotes: Quotes) -> Block | None:
     rows = []
     for one in sheet.deferred:
         mark, word = DEFERRED[one.kind]
-        rows.append(Row((Piece(word, mark=mark), Piece(one.text)), quotes.of(one)))
+        kept = " … ".join(place.quote for place in one.closed_by)
+        stands = Piece("done since", mark=DONE, note=f"“{kept}”") if kept else Piece(word, mark=mark)
+        rows.append(Row((stands, Piece(one.text)), quotes.of(one)))
     columns = (Column("How it stands", 22), Column("What", 78))
     return Block("later", "Recommended, or left for later", (Table("Work not done", columns, tuple(rows)),))
 

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from narrate.core.records import Measure, Sheet
-from narrate.render.formats.page import Block, Column, Piece, Row, Table
+from narrate.render.formats.page import Block, Column, Piece, Row, Table, Tone
 from narrate.render.sheet.measures import say_count, say_measure
 from narrate.render.sheet.quotes import Quotes
 from narrate.render.sheet.wording import BALANCE, VERDICT
@@ -121,7 +121,8 @@ def _readings(sheet: Sheet, quotes: Quotes, job_of: JobOf) -> Block | None:
             continue
         if reading.verdict:
             mark, words = VERDICT[reading.verdict]
-            verdict = Piece(words, mark=mark, tone="strong" if reading.verdict == "outside" else "plain")
+            tone: Tone = "strong" if reading.verdict == "outside" else "plain"
+            verdict = Piece(words, mark=mark, tone=tone, note=reading.limit or "")  # who set it stands with it
         else:
             verdict = Piece("no limit named", tone="faint") if judged else _EMPTY
         cells = (
