@@ -6,6 +6,7 @@
 from __future__ import annotations
 
 import threading
+from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -13,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from narrate.core.findings import NarrateError
-from narrate.core.handoffs import Hit, Token
+from narrate.core.handoffs import Gap, Hit, Token
 from narrate.core.lexicon import schema
 from narrate.core.lexicon.cache import content_key, remember
 from narrate.core.lexicon.inflect import inflect
@@ -96,7 +97,12 @@ class Lexicon:
 
     def find(self, tokens: Sequence[Token]) -> tuple[Hit, ...]:
         """Every hit that counts: per layer the longest, `unless` phrases taken into account, in order of place."""
+        breaks = [
+            i for i, t in enumerate(tokens) if t.gap >= Gap.LINE and (t.gap > Gap.LINE or not t.text[:1].islower())
+        ]
         raw = self.index.find(tokens)
+        if len(breaks) > 1:  # no phrase reads on past the end of a line that was ended on purpose
+            raw = [h for h in raw if bisect_right(breaks, h.first) == bisect_left(breaks, h.last)]
         blocked = [h for h in raw if h.layer.startswith("unless:")]
         by_layer: dict[str, list[Hit]] = {}
         for hit in raw:

@@ -147,9 +147,11 @@ def _own_work(words: Words, k: int) -> bool:
                 "past" in kinds
                 and "base" not in kinds
                 and i - clause.first <= 2
-                and hit.id not in ("start", "hold", "road-test", "find", "lead")
+                and (hit.id not in ("start", "hold", "road-test", "find", "lead") or (hit.id == "road-test" and i == clause.first))
             ):
                 return True
+            if i == clause.first and "base" in kinds and _puts_new(words, hit.last, clause.last):
+                return True  # "put on a new belt": no customer's words
     return any(
         h.layer == "reading"
         and any(
@@ -158,6 +160,12 @@ def _own_work(words: Words, k: int) -> bool:
         )
         for h in words.by_clause.get(k, ())
     )
+
+
+def _puts_new(words: Words, first: int, last: int) -> bool:
+    """Whether something new is named within a few words: what a verb at a clause's start puts in."""
+    fresh = words.lexicon.word_sets["new"] | words.lexicon.word_sets["rebuilt"]
+    return any(words.lows[i] in fresh for i in range(first, min(first + 3, last)))
 
 
 def _things(words: Words, first: int, last: int) -> tuple[str, ...]:

@@ -62,7 +62,7 @@ def find_subject(words: Words, mentions: Sequence[Mention], quantity: Quantity, 
     joins them ("thirty two on the low side"); else the part spoken of before is nearer.
     """
     dim = dimension(quantity.unit)
-    what = "vacuum" if quantity.unit in _VACUUM_UNITS else _WHAT[dim]
+    what = "vacuum" if quantity.unit in _VACUUM_UNITS else _WHAT.get(dim, "length")
     place = _place(words, quantity, k)
     hit = _reading_hit(words, quantity, k, what)
     near = nearest(words, mentions, quantity.first, quantity.last, k, sized=False)
@@ -104,20 +104,27 @@ def find_subject(words: Words, mentions: Sequence[Mention], quantity: Quantity, 
 
 
 def _reading_hit(words: Words, quantity: Quantity, k: int, what: str) -> Hit | None:
-    """The nearest phrase of readings.yaml of the value's kind, in the clause or the few before it."""
-    best: tuple[int, Hit] | None = None
+    """The nearest phrase of readings.yaml of the value's kind, in the clause or the few before it.
+
+    One that stands behind the value counts where it is joined to it; else it opens the next value's words.
+    """
+    found: list[tuple[int, Hit]] = []
+    loose: list[tuple[int, Hit]] = []
     for back in range(4):
         other = k - back
         if other < 0 or (back and words.clauses[other].sentence < words.clauses[k].sentence - 1):
             break
         for hit in words.by_clause.get(other, ()):
             if hit.layer == "reading" and _same_kind(words.lexicon.subjects[hit.id].what, what):
-                distance = away(hit.first, hit.last, quantity)
-                if best is None or distance < best[0]:
-                    best = (distance, hit)
-        if best is not None:
-            return best[1]
-    return None
+                behind = hit.first >= quantity.last
+                between = words.lows[quantity.last : hit.first]
+                joined = not between or any(w in ("on", "at", "of", "for", "in", "to", "is", "across") for w in between)
+                near = loose if behind and not joined else found
+                near.append((away(hit.first, hit.last, quantity), hit))
+        if found:
+            break
+    pool = found or loose
+    return min(pool, key=lambda one: one[0])[1] if pool else None
 
 
 def _joined(words: Words, quantity: Quantity, mention: Mention) -> bool:

@@ -16,6 +16,7 @@ _AFTER_LEAVING = frozenset(
 _BEFORE_LEAVING = frozenset(
     ("i", "we", "was", "were", "had", "have", "is", "been", "and", "what's", "percent", "%", "life", "mm")
 )
+_BEFORE_NOUNS = frozenset(("has", "have", "had", "a", "an", "the", "with", "no", "of", "new", "by", "each", "one"))
 _HIDING = frozenset(("vin", "plate", "model", "make", "year", "date", "odometer", "part-number", "number"))
 
 
@@ -49,6 +50,7 @@ class Words:
             if h.layer == "verb"
             and any(i not in self.noun_at and i not in self.place_at for i in range(h.first, h.last))
         ]
+        self.verb_hits = [h for h in self.verb_hits if not self._noun_like(h)]
         self.verb_at: dict[int, list[Hit]] = {}
         for h in self.verb_hits:
             self.verb_at.setdefault(h.first, []).append(h)
@@ -61,6 +63,14 @@ class Words:
             self.sentence_firsts.setdefault(clause.sentence, clause.index)
         self.label_at: dict[int, Label] = {i: one for one in labels for i in range(one.first, one.last)}
         self.quantity_at: dict[int, Quantity] = {i: q for q in quantities for i in range(q.first, q.last)}
+
+    def _noun_like(self, hit: Hit) -> bool:
+        """A base form behind "has", an article or "with" is no act: "the tire has a screw in the tread"."""
+        low = self.lows[hit.first]
+        if not hit.first or self.lows[hit.first - 1] not in _BEFORE_NOUNS or low in self.lexicon.word_sets["same-past"]:
+            return False
+        kinds = self.lexicon.forms.get(" ".join(t.key for t in self.tokens[hit.first : hit.last]), frozenset())
+        return bool(kinds) and kinds <= {"base", "s"}
 
     def is_fluid(self, hit: Hit) -> bool:
         return hit.layer == "fluid"
