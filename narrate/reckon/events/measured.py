@@ -157,6 +157,8 @@ def _is_size(words: Words, mentions: Sequence[Mention], quantity: Quantity, k: i
         ):
             if same or not here:
                 return False
+    if quantity.elided and quantity.unit == "mm" and quantity.low.denominator != 1 and kind not in _SIZED:
+        return False  # spanners are whole millimetres
     if _measuring(words, quantity, k):
         return False
     if here and kind in _SIZED:
