@@ -43,7 +43,10 @@ def _say(one: Mapping[str, Any], model: type[BaseModel]) -> tuple[str, str, bool
     context: Mapping[str, Any] = one.get("ctx", {})
     if kind == "extra_forbidden":
         near = _near(one, model)
-        return f"the key “{name}” is not known here.", f"Did you mean “{near}”?" if near else "Take it out.", True
+        remedy = f"Did you mean “{near}”?" if near else "Take it out."
+        if " " in name:
+            remedy = "If it goes on with the words before it, quote them: a comma within { } begins a new key."
+        return f"the key “{name}” is not known here.", remedy, True
     if kind == "missing":
         if name == "source":
             return (

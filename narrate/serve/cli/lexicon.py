@@ -53,19 +53,21 @@ def _load(trade: str, folders: Sequence[str]) -> tuple[Lexicon, RuleBook]:
 @lexicon.command("check", short_help="Tell everything that is wrong with a lexicon, at once.")
 @click.argument("folder", required=False, metavar="[DIR]")
 @click.option("--trade", "trades", multiple=True, metavar="TRADE", help="Only this trade. May be given more than once.")
+@lexicon_option
 @click.option("--json", "as_json", is_flag=True, help="JSON, for other programs.")
-def check(folder: str | None, trades: tuple[str, ...], as_json: bool) -> int:
+def check(folder: str | None, trades: tuple[str, ...], lexicon: tuple[str, ...], as_json: bool) -> int:
     """Tell everything that is wrong with a lexicon, at once: each fault with file, line, column, and the way out.
 
-    DIR is a folder that is laid over ours, or a whole lexicon; left away, ours is checked. Told of are: what is no
-    YAML, unknown and missing keys, figures without a source, entries and phrases that stand twice, names that refer to
-    nothing, steps that no words can meet, and examples that fail. Notes tell which words a folder takes from ours.
+    DIR is a folder that is laid over ours (and over those of --lexicon), or a whole lexicon; left away, ours is
+    checked. Told of are: what is no YAML, unknown and missing keys, figures without a source, entries and phrases that
+    stand twice, names that refer to nothing, steps that no words can meet, and examples that fail. Notes tell which
+    words a folder takes from ours.
 
     Ends with status 2 where there is a fault.
     """
     from narrate.serve.lexicon.check import check_lexicon
 
-    report = check_lexicon(Path(folder) if folder else None, trades)
+    report = check_lexicon(Path(folder) if folder else None, trades, tuple(map(Path, lexicon)))
     if as_json:
         faults = [asdict(f) | {"path": str(f.path), "kind": kind} for kind, group in
                   (("fault", report.faults), ("note", report.notes)) for f in group]  # fmt: skip

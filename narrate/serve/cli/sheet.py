@@ -82,12 +82,12 @@ def sheet(
     if name is not None and not called.single:
         raise click.UsageError("--name goes with one narrative.")
     target = choose_target(out, fmt, single=called.single)
-    _check_call(dictated_on, trade, shop)
+    _check_call(dictated_on, trade, shop, next((one.path for one in called.notes), None))
     run = _Run(called, target, _Asked(dictated_on, trade, name, shop), strict, force)
     return run.one() if called.single else run.many()
 
 
-def _check_call(dictated_on: str | None, trade: str | None, shop: Shop) -> None:
+def _check_call(dictated_on: str | None, trade: str | None, shop: Shop, first: Path | None) -> None:
     """Refuse a bad date, an unknown trade or a bad lexicon once, not once for each of the notes."""
     from narrate.pipeline import as_date
 
@@ -95,7 +95,7 @@ def _check_call(dictated_on: str | None, trade: str | None, shop: Shop) -> None:
         as_date(dictated_on)
     except NarrateError as error:
         raise NarrateError(error.what, where="--dictated-on", remedy=error.remedy) from None
-    shop.check(trade)
+    shop.check(trade, first)
 
 
 class _Asked:

@@ -32,20 +32,24 @@ class Shop:
             lexicon=self.lexicon, spec=self.spec, rules=self.rules, trade=self.trade
         )
 
-    def check(self, trade: str | None = None) -> None:
-        """Refuse folders, files and packs that cannot be used, once and before any work. NarrateError says which."""
+    def check(self, trade: str | None = None, notes: Path | None = None) -> None:
+        """Refuse folders, files and packs that cannot be used, once and before any work. NarrateError says which.
+
+        `notes` are the first that the call names: their narrate.toml counts.
+        """
         from narrate.core.lexicon.rules import read_pack
         from narrate.pipeline import load_trade, spec_of
         from narrate.read.trade import DEFAULT_TRADE
 
-        said = trade or self.trade
-        if not (said or self.lexicon or self.spec or self.rules):
+        heed = self.settings(notes)
+        said = trade or heed.trade
+        if not (said or heed.lexicon or heed.spec or heed.rules):
             return
-        lexicon = load_trade(said or DEFAULT_TRADE, self.lexicon)
-        for path in self.spec:
+        lexicon = load_trade(said or DEFAULT_TRADE, heed.lexicon)
+        for path in heed.spec:
             spec_of(path, lexicon)
-        for name in self.rules:
-            read_pack(name, self.lexicon)
+        for name in heed.rules:
+            read_pack(name, heed.lexicon)
 
 
 @lru_cache(maxsize=64)

@@ -33,13 +33,15 @@ class Report:
     notes: tuple[Fault, ...]
 
 
-def check_lexicon(folder: Path | None = None, only: Sequence[str] = ()) -> Report:
+def check_lexicon(folder: Path | None = None, only: Sequence[str] = (), below: Sequence[Path] = ()) -> Report:
     """Check the shipped lexicon, or a folder laid over it (a whole lexicon by itself), in every trade that it touches.
 
-    `only` names trades. Raises NarrateError where the folder holds no lexicon at all.
+    `only` names trades, `below` further folders that lie between ours and this one. Raises NarrateError where the
+    folder holds no lexicon at all.
     """
-    roots = roots_of(()) if folder is None else roots_of((folder.resolve(),))
-    own = roots[-1]
+    more = tuple(path.resolve() for path in (*below, *((folder,) if folder is not None else ())))
+    roots = roots_of(more)
+    own = more[-1] if more else roots[0]
     if not own.is_dir():
         raise NarrateError("there is no such folder.", where=str(own), remedy="Give the folder that holds the lexicon.")
     files = list(yaml_files(own))
@@ -65,7 +67,7 @@ def check_lexicon(folder: Path | None = None, only: Sequence[str] = ()) -> Repor
         notes += [clash.fault() for clash in lexicon.clashes if clash.yields]
         faults += _procedures(lexicon)
         faults += failing_examples(lexicon, examples)
-    mine = [fault for fault in dict.fromkeys(faults) if fault.path.is_relative_to(own) or len(roots) == 1]
+    mine = [fault for fault in dict.fromkeys(faults) if fault.path.is_relative_to(own) or own == lexicon_root()]
     return Report(own, checked, len(files), len(examples), tuple(sorted(mine)), tuple(sorted(dict.fromkeys(notes))))
 
 
