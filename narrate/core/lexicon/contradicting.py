@@ -10,6 +10,7 @@ Phrases = tuple[Phrase, ...]
 class ContradictionsFile(Entry):
     same: Phrases
     stages: Phrases
+    steps: Phrases
     places: Phrases
     all_dry: Phrases
     leak_found: Phrases

@@ -16,7 +16,12 @@ from narrate.core.units import to_si
 from narrate.reckon.ledgers import Evidencer
 from narrate.reckon.reconcile.phrases import find, says
 
-_HOURS = {w: n for n, w in enumerate(["twelve", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven"])}
+_HOURS = {
+    w: n
+    for n, w in enumerate(
+        ["twelve", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven"]
+    )
+}
 _PAST = {"quarter": 15, "half": 30, "five": 5, "ten": 10, "twenty": 20, "twenty five": 25, "twenty-five": 25}
 _TIME = re.compile(r"(\d{1,2})(?:[:.](\d{2}))?\s*([ap])?\.?\s*m?\.?(?:\s*o'?\s?clock)?")
 _NEAR = 12  # tokens about a span within which it is told to be work

@@ -21,7 +21,23 @@ _BACK = frozenset(
     ("install", "refit", "reuse", "torque", "retorque", "tighten", "put-in", "put-back", "reinstall", "fit", "run-in")
 )
 _COUNTED = frozenset(("fastener", "part", "seal", "consumable", "assembly"))
-_TIES = frozenset(("of", "them", "back", "went", "in", "on", "only", "those", "the"))
+_TIES = frozenset(
+    (
+        "torqued",
+        "tightened",
+        "reinstalled",
+        "refitted",
+        "of",
+        "them",
+        "back",
+        "went",
+        "in",
+        "on",
+        "only",
+        "those",
+        "the",
+    )
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +92,13 @@ def _counts(facts: Facts, lexicon: Lexicon) -> list[Count]:
         for h in facts.hits
         if h.layer == "thing" and h.id in lexicon.things and lexicon.things[h.id].kind in _COUNTED
     }
-    units = {q.first for q in facts.quantities if q.unit not in ("", "each", "ftlb") or q.retracted}
+    units = {
+        i
+        for q in facts.quantities
+        for i in range(q.first, q.last)
+        if q.unit not in ("", "each")
+        and not (q.elided and q.last < len(tokens) and (q.last in things or tokens[q.last].low == "of"))
+    }  # "torqued three of them" may have been read as a torque; "to eighty" is one
     for i, token in enumerate(tokens):
         low = token.low
         if low not in _WORDS and not (low.isdigit() and len(low) <= 2):
@@ -91,9 +113,17 @@ def _counts(facts: Facts, lexicon: Lexicon) -> list[Count]:
         way = _way(facts, lexicon, clause.first, clause.last, i)
         if hit is not None and way is not None:
             counts.append(Count(many, hit.id, way, i, hit.last))
-        elif hit is None and way == "in" and i + 1 < len(tokens) and tokens[i + 1].low in _TIES:
+        elif hit is not None and hit.last < len(tokens) and tokens[hit.last].low in ("out", "off"):
+            counts.append(Count(many, hit.id, "out", i, hit.last))  # "eight bolts out of the pan", "four wheels off"
+        elif hit is None and way == "in" and _alone(facts, i, clause.last):
             counts.append(Count(many, None, way, i, min(i + 3, clause.last)))
     return counts
+
+
+def _alone(facts: Facts, at: int, last: int) -> bool:
+    """Whether a count stands for what was counted before: "five back", "three of them", "reinstalled 11"."""
+    after = facts.tokens[at + 1].low if at + 1 < last else ""
+    return after in _TIES or not after or not after[0].isalnum()
 
 
 def _way(facts: Facts, lexicon: Lexicon, first: int, last: int, at: int) -> Literal["out", "in"] | None:

@@ -109,8 +109,9 @@ def _answered(limit: PublishedLimit, at: int, facts: Facts, lexicon: Lexicon) ->
 def _cause_found(reading: Measured, facts: Facts) -> bool:
     """Whether what was behind a figure is told after it: a cause, a repair, or work that was put to the customer."""
     at = reading.spans[0][1]
-    causes = (*(n for n in facts.noted if n.kind in ("cause", "fault") and n.clause != reading.clause), *facts.deferred)
-    return any(one.spans[0][0] >= at for one in causes) or any(
+    causes = [n.spans for n in facts.noted if n.kind in ("cause", "fault") and n.clause != reading.clause]
+    causes += [d.spans for d in facts.deferred]
+    return any(spans[0][0] >= at for spans in causes) or any(
         f.state == "done" and f.spans[0][0] >= at for f in facts.fitted
     )
 

@@ -15,6 +15,7 @@ from narrate.reckon.reconcile.counts import balance_counts
 from narrate.reckon.reconcile.pressure import judge_static, judge_superheat, judge_tests
 from narrate.reckon.reconcile.published import Held, charge_at_rest, hold_to_published, hold_to_said
 from narrate.reckon.reconcile.site import too_deep
+from narrate.reckon.reconcile.torques import hold_torques
 from narrate.reckon.reconcile.twice import find_slips
 from narrate.reckon.reconcile.vacuum import air_said, judge_holds, note_vacuum
 
@@ -72,8 +73,11 @@ def do_sums(facts: Facts, lexicon: Lexicon, quote: Quote, air: Fraction | None =
         if air is None and (told := air_said(facts)) is not None:
             air, air_by = told
             found += too_deep(facts, air, air_by, quote)
-        for hold in (hold_to_published, hold_to_said):
-            own, asked = hold(facts, lexicon, quote)
+        for own, asked in (
+            hold_to_published(facts, lexicon, quote),
+            hold_to_said(facts, lexicon, quote),
+            hold_torques(facts, quote),
+        ):
             held.update(own)
             found += asked
         for lines, asked in (
