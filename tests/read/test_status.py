@@ -14,5 +14,5 @@ CASES = yaml.load((Path(__file__).parent / "status.yaml").read_text(encoding="ut
 
 @pytest.mark.parametrize("case", CASES, ids=lambda case: case["say"])
 def test_only_what_was_done_is_recorded_as_done(case: dict[str, object]) -> None:
-    sheet = narrate.compile_notes(str(case["say"]))
+    sheet = narrate.compile_notes(str(case["say"]), trade=str(case["trade"]) if "trade" in case else None)
     assert sorted(p.id for p in sheet.parts if p.state == "done") == sorted(case["done"]), case.get("why", "")

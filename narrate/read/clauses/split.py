@@ -44,6 +44,7 @@ class _Cutter:
         self.lows = [t.low for t in tokens]
         sets = lexicon.word_sets
         self.sets = sets
+        self.corrections = {tuple(w.split()) for w in sets["correction"] if " " in w}
         self.openers = {tuple(w.split()) for w in sets["opener"]}
         self.noun_at: list[bool] = [False] * len(tokens)
         self.verb_start: dict[int, Hit] = {}
@@ -60,6 +61,9 @@ class _Cutter:
             f or self.lows[i] in self._did or (i in self.verb_start and i > 0 and self.lows[i - 1] in self._leads_verb)
             for i, f in enumerate(self.finite)
         ]
+        for hit in hits:  # "customer complains of": a verb, whatever the words
+            if hit.layer == "finding" and hit.id == "complaint":
+                self.verbal[hit.last - 1] = True
         self.after_quote = {h.last for h in hits if h.layer == "finding" and h.id == "unquote"}
         self.in_phrase = list(self.noun_at)
         for hit in hits:
@@ -93,7 +97,7 @@ class _Cutter:
         if hit is None or low.endswith("ing"):
             return False
         kinds = lexicon.forms.get(" ".join(t.key for t in self.tokens[hit.first : hit.last]), frozenset())
-        return "past" in kinds
+        return "past" in kinds or low in self.sets["same-past"]
 
     def run(self) -> list[Cut]:
         cuts = [Cut(0, True)]
@@ -151,7 +155,7 @@ class _Cutter:
             return i
         if i in self.after_quote:
             return i
-        if i in self.inside_cue:
+        if i in self.inside_cue or self._corrects(i):
             return None
         if self._opens(i, last):
             return i
@@ -192,6 +196,15 @@ class _Cutter:
 
     def _next(self, i: int, by: int = 1) -> str:
         return self.lows[i + by] if i + by < len(self.lows) else ""
+
+    def _corrects(self, i: int) -> bool:
+        """Whether the words from i, or around it, take back what was said last: they begin no statement."""
+        lows = self.lows
+        return any(
+            tuple(lows[at : at + size]) in self.corrections
+            for size in (2, 3)
+            for at in range(max(0, i - size + 1), i + 1)
+        )
 
     def _opens(self, i: int, last: str) -> bool:
         low = self.lows[i]
@@ -297,6 +310,8 @@ class _Cutter:
                 if word in ("a", "an", "the", "this", "that", "these", "those", "my", "his", "her"):
                     break
                 continue
+            if word in self.sets["old"] and j - 2 >= here and self.lows[j - 2] in self.sets["auxiliary"]:
+                break  # "were burnt | new ones in": a predicate
             if (
                 self.in_phrase[j - 1]
                 or word in self.sets["old"]
