@@ -80,7 +80,7 @@ def _share_fee(row: Price, lines: Sequence[Line]) -> Line:
     base = sum_of(lines, row.of)
     share = row.share or Decimal(0)
     amount = to_cents(Fraction(base) * Fraction(share))
-    say = f"{_percent(share)} of {row.of} ({base:,.2f})"
+    say = f"{_percent(share)} of {_named(row.of)} ({base:,.2f})"
     if row.most is not None and amount > row.most:
         amount, say = row.most, f"{say}, at most {row.most:,.2f}"
     say = "; ".join(part for part in (say, row.text) if part)
@@ -108,10 +108,10 @@ def take_discounts(
         base = sum((left[id(line)] for line in touched), ZERO)
         if row.share is not None:
             off = to_cents(Fraction(base) * Fraction(row.share))
-            say = f"{_percent(row.share)} of {row.of} ({base:,.2f})"
+            say = f"{_percent(row.share)} of {_named(row.of)} ({base:,.2f})"
         else:
             off = min((row.price or ZERO).quantize(CENT), base)
-            say = f"off {row.of}"
+            say = f"off {_named(row.of)}"
         if off == 0:
             continue
         for line, part in zip(touched, share_out(off, [left[id(line)] for line in touched]), strict=True):
@@ -149,3 +149,8 @@ def total_up(lines: Sequence[Line], discounts: Sequence[Discount], taxes: Sequen
 
 def _percent(share: Decimal) -> str:
     return f"{(share * 100).normalize():f}%"
+
+
+def _named(of: str) -> str:
+    """What a share is taken of, as it stands on paper."""
+    return {"labour": "labor", "all": "all lines"}.get(of, of)

@@ -103,7 +103,7 @@ class Worst:
     missing: tuple[str, ...] = field(compare=False)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, order=True)
 class Picked:
     """A sheet of the sample."""
 
@@ -180,8 +180,11 @@ class Tally:
             cell.states[step.state] += 1
             states[step.state] += 1
             gap = step.state in self.policy.gaps
-            example = Example(order, result.name, result.key, tech, job.title, step.why, quotes_of(step.at))
-            keep_least(cell.examples.setdefault(step.state, []), _EXAMPLES, example)
+            held = cell.examples.setdefault(step.state, [])
+            if len(held) < _EXAMPLES or (order, result.name) < (held[-1].order, held[-1].name):
+                words = quotes_of(step.at)
+                example = Example(order, result.name, result.key, tech, job.title, step.why, words)
+                keep_least(held, _EXAMPLES, example)
             if step.state == NOT_ASKED:
                 continue
             asked += 1

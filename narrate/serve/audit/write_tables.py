@@ -54,7 +54,10 @@ def _csv_cell(value: Value) -> str:
         return f"{value:.6f}".rstrip("0").rstrip(".")
     if isinstance(value, int):
         return str(value)
-    return value.isoformat() if isinstance(value, date) else guard_text(value)
+    if isinstance(value, date):
+        return value.isoformat()
+    # Most texts begin with a letter and hold nothing odd: those need no cleaning.
+    return value if value[:1].isalnum() and value.isprintable() else guard_text(value)
 
 
 class ParquetTable:
@@ -90,7 +93,7 @@ class ParquetTable:
 
 
 def _clean(value: Value) -> Value:
-    return clean_text(value) if isinstance(value, str) else value
+    return clean_text(value) if isinstance(value, str) and not value.isprintable() else value
 
 
 def _arrow_type(arrow: Any, kind: Kind) -> Any:
