@@ -7,11 +7,11 @@ shorter one, under twelve hours.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from narrate.core.handoffs import Facts
-from narrate.core.records import Evidence, Labour, Measure
+from narrate.core.records import Evidence, Job, Labour, Measure
 from narrate.core.units import to_si
 from narrate.reckon.ledgers import Evidencer
 from narrate.reckon.reconcile.phrases import find, says
@@ -116,3 +116,10 @@ def minutes_of(text: str) -> tuple[int, bool] | None:
             return None if hours is None else ((hours * 60 + way * _PAST[part.removeprefix("a ")]) % _MOST, False)
     hours = _HOURS.get(low.removesuffix(" o'clock"))
     return None if hours is None else (hours * 60, False)
+
+
+def with_jobs(labour: tuple[Labour, ...], jobs: Sequence[Job]) -> tuple[Labour, ...]:
+    """Each time spent with the job that it is of: the only one; with several it stays open which."""
+    if len(jobs) != 1:
+        return labour
+    return tuple(one if one.job else one.model_copy(update={"job": jobs[0].id}) for one in labour)

@@ -5,11 +5,11 @@ Both counts must be said, of the same thing, near each other; a reason said for 
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from narrate.core.handoffs import Facts, Spans
+from narrate.core.handoffs import Facts, Hit, Quantity, Spans
 from narrate.core.lexicon.lexicon import Lexicon
 from narrate.core.records import Evidence, Gap
 from narrate.reckon.reconcile.phrases import says
@@ -92,13 +92,7 @@ def _counts(facts: Facts, lexicon: Lexicon) -> list[Count]:
         for h in facts.hits
         if h.layer == "thing" and h.id in lexicon.things and lexicon.things[h.id].kind in _COUNTED
     }
-    units = {
-        i
-        for q in facts.quantities
-        for i in range(q.first, q.last)
-        if q.unit not in ("", "each")
-        and not (q.elided and q.last < len(tokens) and (q.last in things or tokens[q.last].low == "of"))
-    }  # "torqued three of them" may have been read as a torque; "to eighty" is one
+    units = {i for q in facts.quantities if _measures(q, facts, things) for i in range(q.first, q.last)}
     for i, token in enumerate(tokens):
         low = token.low
         if low not in _WORDS and not (low.isdigit() and len(low) <= 2):
@@ -118,6 +112,15 @@ def _counts(facts: Facts, lexicon: Lexicon) -> list[Count]:
         elif hit is None and way == "in" and _alone(facts, i, clause.last):
             counts.append(Count(many, None, way, i, min(i + 3, clause.last)))
     return counts
+
+
+def _measures(quantity: Quantity, facts: Facts, things: Mapping[int, Hit]) -> bool:
+    """Whether a figure is a measure and no count; "torqued three of them" may have been read as a torque of three."""
+    if quantity.unit in ("", "each"):
+        return quantity.retracted
+    last = quantity.last
+    one = quantity.elided and last - quantity.first == 1 and last < len(facts.tokens)
+    return not (one and (last in things or facts.tokens[last].low == "of"))
 
 
 def _alone(facts: Facts, at: int, last: int) -> bool:

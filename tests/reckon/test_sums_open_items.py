@@ -1,0 +1,65 @@
+"""What closes an open item, and the time that two times of day make."""
+
+from __future__ import annotations
+
+import pytest
+
+import narrate
+from narrate.core.records import Gap
+from narrate.reckon.reconcile.clock import minutes_of
+from narrate.reckon.reconcile.sums import most_urgent
+
+
+@pytest.mark.parametrize(
+    ("say", "closed"),
+    [
+        ("said i'd do the cabin filter, and i did.", "and i did"),
+        ("I'll replace the cabin filter tomorrow. Changed the oil. Replaced the cabin filter.", "cabin filter"),
+        ("I'll replace the cabin filter tomorrow. Changed the oil.", None),
+        ("Recommended a new cabin filter. Changed the oil.", None),
+        ("He declined the cabin filter. Changed the oil.", None),
+    ],
+)
+def test_a_later_statement_closes_an_open_item_and_says_which(say: str, closed: str | None) -> None:
+    (item,) = narrate.compile_notes(say, trade="light-vehicle").deferred
+    words = " ".join(place.quote for place in item.closed_by)
+    assert (closed in words) if closed else not words
+    assert all(say[place.start : place.end] == place.quote for place in item.closed_by)
+
+
+@pytest.mark.parametrize(
+    ("say", "minutes"),
+    [
+        ("worked on it from ten to quarter to eleven. replaced the water pump", [45]),
+        ("worked on it from 9:15 to 11:30. replaced the water pump", [135]),
+        ("started at 1 pm to 3:30 pm. replaced the water pump", [150]),
+        ("worked on it from 11 am to 1 pm. replaced the water pump", [120]),
+        ("turned it from ten to two and replaced the water pump", []),
+        ("opens from 9:15 to 11:30 on saturdays. replaced the water pump", []),
+    ],
+)
+def test_two_times_of_day_make_labour_only_where_work_is_told(say: str, minutes: list[int]) -> None:
+    sheet = narrate.compile_notes(say, trade="light-vehicle")
+    assert [line.measure.low for line in sheet.labour] == minutes
+    assert all(line.job == sheet.jobs[0].id for line in sheet.labour)
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [("9:15", (555, False)), ("10 o'clock", (600, False)), ("quarter to eleven", (645, False)), ("half past two", (150, False)),
+     ("14:30", (870, True)), ("1 pm", (780, True)), ("12 am", (0, True)), ("25:00", None), ("soon", None)],
+)  # fmt: skip
+def test_a_time_of_day_in_words_or_figures(text: str, told: tuple[int, bool] | None) -> None:
+    assert minutes_of(text) == told
+
+
+def test_what_cannot_be_leads_and_what_is_advised_comes_last() -> None:
+    def gap(step: str, severity: str) -> Gap:
+        return Gap.model_validate(
+            {"step": step, "kind": "missing", "severity": severity, "message": "m", "question": "q?"}
+        )
+
+    ranked = most_urgent(
+        (gap("a", "must"), gap("b", "should")), (gap("c", "should"), gap("d", "must"), gap("d", "must"))
+    )
+    assert [one.step for one in ranked] == ["d", "a", "c", "b"]
