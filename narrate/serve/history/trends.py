@@ -1,0 +1,143 @@
+"""Readings of one kind over the visits: how pads, tread, battery or the oil put in went, each in one unit."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import lru_cache
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+from narrate.core.units import convert, same_dimension
+
+if TYPE_CHECKING:
+    from narrate.serve.history.gather import Visit
+
+_BARS = "▁▂▃▄▅▆▇█"
+_WIDTH = 24  # bars at the most; more points than that are drawn as the means of neighbours
+_WAYS = {"in": "put in", "out": "taken out"}
+_Told = tuple[int, str, float | None, float, float, str]  # narrative, date, meter, low, high, unit
+_PER = 1000  # of the odometer's unit, for the rate of change
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """One value, the middle of its range, in the trend's unit; `meter` in `Trend.meter_unit`, None where not said."""
+
+    date: str
+    meter: float | None
+    value: float
+
+
+@dataclass(frozen=True, slots=True)
+class Trend:
+    """Two values or more of one thing, the earliest first; what stands at one place of its lists belongs together.
+
+    `values` are in `unit`; `meters` in `meter_unit`, None where no odometer was said. `rate`: change for each 1,000 of
+    the odometer's unit; None for amounts and where it cannot be told.
+    """
+
+    what: str
+    unit: str
+    dates: tuple[str, ...]
+    meters: tuple[float | None, ...]
+    values: tuple[float, ...]
+    meter_unit: str | None
+    rate: float | None
+
+    @property
+    def first(self) -> Point:
+        return Point(self.dates[0], self.meters[0], self.values[0])
+
+    @property
+    def last(self) -> Point:
+        return Point(self.dates[-1], self.meters[-1], self.values[-1])
+
+    @property
+    def least(self) -> float:
+        return min(self.values)
+
+    @property
+    def most(self) -> float:
+        return max(self.values)
+
+    @property
+    def spark(self) -> str:
+        """The values as a row of bars, the least the lowest."""
+        values = _thinned(list(self.values))
+        low, high = min(values), max(values)
+        if high == low:
+            return _BARS[3] * len(values)
+        return "".join(_BARS[round((value - low) / (high - low) * (len(_BARS) - 1))] for value in values)
+
+
+def _thinned(values: list[float]) -> list[float]:
+    if len(values) <= _WIDTH:
+        return values
+    cuts = [round(at * len(values) / _WIDTH) for at in range(_WIDTH + 1)]
+    return [sum(values[a:b]) / (b - a) for a, b in pairwise(cuts)]
+
+
+def find_trends(visits: Sequence[Visit]) -> tuple[Trend, ...]:
+    """Every reading and every fluid put in or taken out that was told at two visits or more, the most often told first.
+
+    Units are those of the last visit; values that cannot be brought to it are left out.
+    """
+    series: dict[tuple[str, bool], list[_Told]] = defaultdict(list)
+    meter_unit = next((visit.meter["unit"] for visit in reversed(visits) if visit.meter), None)
+    for visit in visits:
+        held, date, number = visit.held, visit.date, visit.narrative
+        meter = visit.meter
+        known = meter["low"] if meter and meter["unit"] == meter_unit else None
+        for name, low, high, unit, *_ in held["readings"]:
+            series[name, True].append((number, date, known, low, high, unit))
+        for name, direction, low, high, unit, _, _ in held["fluids"]:
+            series[f"{name}, {_WAYS[direction]}", False].append((number, date, known, low, high, unit))
+    found = (_trend(name, told, meter_unit, measured) for (name, measured), told in series.items())
+    trends = [one for one in found if one is not None]
+    return tuple(sorted(trends, key=lambda one: (-len(one.values), one.what)))
+
+
+def _trend(name: str, told: list[_Told], meter_unit: str | None, measured: bool) -> Trend | None:
+    unit = told[-1][-1]
+    kept = [one if one[-1] == unit else _in_unit(one, unit) for one in told]
+    numbers, dates, meters, values = [], [], [], []
+    for one in kept:
+        if one is not None:
+            numbers.append(one[0])
+            dates.append(one[1])
+            meters.append(one[2])
+            values.append((one[3] + one[4]) / 2)
+    if len(set(numbers)) < 2:
+        return None
+    rate = _rate(meters, values) if measured else None  # of what was poured in there is none to tell
+    return Trend(name, unit, tuple(dates), tuple(meters), tuple(values), meter_unit, rate)
+
+
+def _in_unit(told: _Told, wanted: str) -> _Told | None:
+    number, date, meter, low, high, unit = told
+    line = _line(unit, wanted)
+    if line is None:
+        return None
+    factor, offset = line
+    return number, date, meter, low * factor + offset, high * factor + offset, wanted
+
+
+@lru_cache(maxsize=256)
+def _line(unit: str, wanted: str) -> tuple[float, float] | None:
+    """Factor and offset from one unit to another: every conversion is a straight line."""
+    if not same_dimension(unit, wanted):
+        return None
+    zero, one = (convert(Fraction(value), unit, wanted) for value in (0, 1))
+    return float(one - zero), float(zero)
+
+
+def _rate(meters: Sequence[float | None], values: Sequence[float]) -> float | None:
+    """Change by the odometer, from the first to the last value that have one; None where it did not move on."""
+    known = [(meter, value) for meter, value in zip(meters, values, strict=True) if meter is not None]
+    if len(known) < 2:
+        return None
+    (first, before), (last, after) = known[0], known[-1]
+    return (after - before) / (last - first) * _PER if last > first else None
