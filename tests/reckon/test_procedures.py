@@ -59,6 +59,10 @@ def test_every_step_job_and_caution_that_is_referred_to_exists(trade: str) -> No
     _, rule_set = rules(trade)
     jobs = {job.id for job in rule_set.jobs}
     every = {planned.rule.id for job in rule_set.jobs for planned in rule_set.steps[job.id]}
+    if load_lexicon(trade).left_out:  # what a trade does without may still be spoken of
+        _, below = rules("light-vehicle")
+        jobs |= {job.id for job in below.jobs}
+        every |= {planned.rule.id for job in below.jobs for planned in below.steps[job.id]}
     lost = {
         (where, name)
         for where, clue in clues_of(rule_set)
