@@ -12,6 +12,7 @@ from typing import Any
 
 import yaml
 
+from narrate.core.settings import Settings
 from narrate.serve.audit.compile import compile_item
 from narrate.serve.audit.items import Item
 
@@ -60,9 +61,9 @@ def write_lines(made: list[Made], path: Path) -> Path:
     return path
 
 
-def work_that_dies(chunk: list[Item]) -> list[bytes]:
+def work_that_dies(chunk: list[Item], settings: Settings) -> list[bytes]:
     """Compile, but die of a narrative that says so: what a crash in a library would do."""
     for item in chunk:
         if isinstance(item.data, str) and "kill the process" in item.data:
             os.kill(os.getpid(), signal.SIGKILL)
-    return [compile_item(item) for item in chunk]
+    return [compile_item(item, settings) for item in chunk]

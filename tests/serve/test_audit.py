@@ -19,6 +19,7 @@ import pyarrow.parquet as parquet
 import pytest
 
 from narrate.core.findings import NarrateError
+from narrate.core.settings import Settings
 from narrate.render import write_sheet
 from narrate.serve.audit.compare import differences
 from narrate.serve.audit.items import find_source, in_chunks, read_items
@@ -254,10 +255,10 @@ def test_results_of_other_word_lists_are_not_gone_on_with(tmp_path):
     head = {"narrate_audit": 1, "version": "0.0.9", "lexicon": "f" * 64}
     (tmp_path / "kept").write_text(json.dumps(head) + "\n")
     with pytest.raises(NarrateError, match="was begun with other word lists"):
-        Kept(tmp_path / "kept")
+        Kept(tmp_path / "kept", this_head())
     (tmp_path / "kept").write_text("something else\n")
     with pytest.raises(NarrateError, match="holds no results"):
-        Kept(tmp_path / "kept")
+        Kept(tmp_path / "kept", this_head())
 
 
 def test_two_sets_of_results_tell_which_sheets_changed(tmp_path):
@@ -478,4 +479,19 @@ def test_a_call_that_cannot_be_used_is_one_line(desk, call, message):
 
 def test_the_head_of_results_changes_with_the_word_lists():
     assert re.fullmatch(r"[0-9a-f]{64}", this_head().lexicon)
-    assert this_head() == this_head()
+    assert this_head() == this_head(Settings())
+    assert this_head(Settings(levels={"tech": "off"})) != this_head()
+
+
+def test_the_settings_of_the_shop_count(tmp_path):
+    """A step that the shop has put off is asked for nowhere; results made before are not gone on with."""
+    write_lines(make_narratives(8), tmp_path / "a.jsonl")
+    call = ("audit", "a.jsonl", "--workers", "1", "--resume", "kept", "--format", "csv")
+    before = rows_of(narrate(*call, cwd=tmp_path).out)
+    (tmp_path / "narrate.toml").write_text('[levels]\ntech = "off"\n')
+    done = narrate(*call, cwd=tmp_path)
+    assert (done.status, len(done.messages)) == (2, 1)
+    assert "other word lists or settings" in done.messages[0]
+    after = rows_of(narrate("audit", "a.jsonl", "--workers", "2", "--format", "csv", cwd=tmp_path).out)
+    assert "tech" in {row["step"] for row in before}
+    assert [row for row in before if row["step"] != "tech"] == after

@@ -8,59 +8,64 @@ from __future__ import annotations
 import gc
 from collections.abc import Sequence
 from functools import lru_cache
+from pathlib import Path
 
 from narrate.core.findings import NarrateError
 from narrate.core.records import Sheet
+from narrate.core.settings import Settings
 from narrate.serve.audit.items import Item
 from narrate.serve.audit.results import About, broken_line, result_line
 
 
-def compile_chunk(chunk: Sequence[Item]) -> list[bytes]:
+def compile_chunk(chunk: Sequence[Item], settings: Settings) -> list[bytes]:
     """The results of some narratives, in their order."""
-    return [compile_item(item) for item in chunk]
+    return [compile_item(item, settings) for item in chunk]
 
 
-def compile_item(item: Item) -> bytes:
+def compile_item(item: Item, settings: Settings) -> bytes:
     """The result of one narrative, as a line."""
     about = About(item.key, item.name, item.tech, item.day)
     if item.broken:
         return broken_line(item.broken, about)
     try:
-        sheet = _sheet_of(item)
-        return result_line(sheet, job_types(sheet.trade), about)
+        sheet = _sheet_of(item, settings)
+        return result_line(sheet, job_types(sheet.trade, settings.lexicon), about)
     except NarrateError as error:
         return broken_line(f"{error.what} {error.remedy}".strip(), about)
     except Exception as error:  # one narrative must not stop the others, even where the fault is ours
         return broken_line(f"cannot be compiled, by a fault of ours ({type(error).__name__}: {error})", about)
 
 
-def _sheet_of(item: Item) -> Sheet:
+def _sheet_of(item: Item, settings: Settings) -> Sheet:
     from narrate.hear.intake import take_bytes, take_text
     from narrate.pipeline import compile_passage
 
     if item.held:
         return Sheet.model_validate_json(item.data)
     passage = take_text(item.data, item.name) if isinstance(item.data, str) else take_bytes(item.data, item.name)
-    return compile_passage(passage, item.dictated_on, item.trade)
+    return compile_passage(passage, item.dictated_on, item.trade, settings=settings)
 
 
 @lru_cache(maxsize=32)
-def job_types(trade: str) -> tuple[str, ...]:
+def job_types(trade: str, lexicon: tuple[Path, ...] = ()) -> tuple[str, ...]:
     """The ids of all job types of a trade; () for a trade that is not in this lexicon."""
     from narrate.pipeline import load_trade, rule_book
 
     try:
-        return tuple(job.id for job in rule_book(load_trade(trade)).jobs)
+        return tuple(job.id for job in rule_book(load_trade(trade, lexicon)).jobs)
     except NarrateError:
         return ()
 
 
-def prepare() -> None:
-    """Make a worker ready: read the word lists once, and keep the search for garbage away from what lasts."""
+def prepare(settings: Settings) -> None:
+    """Make a worker ready: read the word lists once, and keep the search for garbage away from what lasts.
+
+    NarrateError where the word lists, a specification or a rule pack cannot be used: that is no narrative's fault.
+    """
     from narrate.hear.intake import take_text
     from narrate.pipeline import compile_passage
 
-    compile_passage(take_text("new oil filter"), None, "light-vehicle")
+    compile_passage(take_text("new oil filter"), settings=settings)
     gc.collect()
     gc.freeze()
     gc.set_threshold(50_000, 20, 50)

@@ -6,16 +6,18 @@ opened again; all before it count.
 
 from __future__ import annotations
 
+import hashlib
 import json
 import os
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import lru_cache
 from pathlib import Path
 from typing import IO
 
 from narrate import __version__
 from narrate.core.findings import NarrateError
+from narrate.core.lexicon.load import lexicon_root
+from narrate.core.settings import Settings
 from narrate.serve.audit.items import RESULTS_HEAD
 from narrate.serve.audit.results import Result, read_result
 
@@ -34,18 +36,19 @@ class Head:
         return f"narrate {self.version}, word lists {self.lexicon[:12]}"
 
 
-@lru_cache(maxsize=1)
-def this_head() -> Head:
-    """Of results that are made here and now: any change of a word list or of a rule changes it."""
-    import hashlib
-
-    from narrate.core.lexicon.load import lexicon_root
-
+def this_head(settings: Settings | None = None) -> Head:
+    """Of results that are made here and now: any change of a word list, a rule or a setting changes it."""
+    heed = settings or Settings()
     digest = hashlib.sha256()
-    root = lexicon_root()
-    for path in sorted(root.rglob("*.yaml")):
-        digest.update(f"{path.relative_to(root).as_posix()}\0".encode())
+    for root in (lexicon_root(), *heed.lexicon):
+        for path in sorted(root.rglob("*.yaml")):
+            digest.update(f"{path.relative_to(root).as_posix()}\0".encode())
+            digest.update(path.read_bytes())
+    for path in heed.spec:
         digest.update(path.read_bytes())
+    said = (heed.trade, heed.air_pa, heed.rules, sorted(heed.answers.items()), sorted(heed.levels.items()))
+    if any(said):
+        digest.update(repr(said).encode())
     return Head(__version__, digest.hexdigest())
 
 
@@ -86,14 +89,14 @@ def read_results(path: Path) -> Iterator[Result]:
 class Kept:
     """A file of results that is added to. Opened on one that is there, what it holds need not be compiled again."""
 
-    def __init__(self, path: Path) -> None:
-        self.path = path
+    def __init__(self, path: Path, head: Head) -> None:
+        self.path, self.head = path, head
         self._since = 0
         self._index: dict[str, int] | None = None  # key -> place, made where the order of the input has changed
         if path.exists() and path.stat().st_size:
             self._take_up()
         else:
-            path.write_bytes(head_line(this_head()))
+            path.write_bytes(head_line(head))
         self._old = path.open("rb")
         self._old.readline()
         self._end = path.stat().st_size
@@ -101,9 +104,9 @@ class Kept:
 
     def _take_up(self) -> None:
         head = read_head(self.path)
-        if head != this_head():
+        if head != self.head:
             raise NarrateError(
-                f"was begun with other word lists ({head.say()}; now {this_head().say()}).",
+                f"was begun with other word lists or settings ({head.say()}; now {self.head.say()}).",
                 where=str(self.path),
                 remedy="Begin a new file; --compare sets the two side by side.",
             )

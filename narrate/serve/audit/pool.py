@@ -14,6 +14,7 @@ from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
 
+from narrate.core.settings import Settings
 from narrate.serve.audit.compile import compile_chunk, prepare
 from narrate.serve.audit.items import Item
 from narrate.serve.audit.results import About, broken_line
@@ -23,7 +24,7 @@ _IN_FLIGHT = 3  # chunks for each worker
 _DIED = "the process that compiled it died (out of memory, or a crash)"
 
 Chunk = list[Item]
-Work = Callable[[Chunk], list[bytes]]
+Work = Callable[[Chunk, Settings], list[bytes]]
 Find = Callable[[str], bytes | None]
 
 
@@ -42,20 +43,25 @@ def count_cores() -> int:
 
 
 def run_here(
-    chunks: Iterable[Chunk], workers: int, find: Find = lambda key: None, work: Work = compile_chunk
+    chunks: Iterable[Chunk],
+    workers: int,
+    find: Find = lambda key: None,
+    settings: Settings | None = None,
+    work: Work = compile_chunk,
 ) -> Iterator[Done]:
     """Every chunk with its results, in order. With one worker no process is started. `find` gives results that are
     known already."""
+    heed = settings or Settings()
     if workers > 1:
-        yield from _run_apart(chunks, workers, find, work)
+        yield from _Pool(workers, heed, work).run(chunks, find)
         return
     ready = False
     for chunk in chunks:
         asked = Asked(chunk, [find(item.key) for item in chunk])
         if asked.missing and not ready:
-            prepare()
+            prepare(heed)
             ready = True
-        yield asked.done(work(asked.missing) if asked.missing else [])
+        yield asked.done(work(asked.missing, heed) if asked.missing else [])
 
 
 class Asked:
@@ -71,64 +77,66 @@ class Asked:
         return Done(self.chunk, [result if result is not None else next(fresh) for result in self.known], made)
 
 
-def _run_apart(chunks: Iterable[Chunk], workers: int, find: Find, work: Work) -> Iterator[Done]:
-    waiting: deque[tuple[Asked, Future[list[bytes]]]] = deque()
-    pool, ready = _new_pool(workers), False
-    try:
-        for chunk in chunks:
-            asked = Asked(chunk, [find(item.key) for item in chunk])
-            if asked.missing and not ready:
-                prepare()  # word lists that cannot be read are told here, once, and not by each narrative
-                ready = True
-            waiting.append((asked, _submit(pool, work, asked.missing)))
-            if len(waiting) >= workers * _IN_FLIGHT:
-                pool, done = _take_first(pool, waiting, workers, work)
-                yield done
-        while waiting:
-            pool, done = _take_first(pool, waiting, workers, work)
-            yield done
-    finally:
-        pool.shutdown(wait=True, cancel_futures=True)
+class _Pool:
+    """Processes of this machine, started again where one of them died."""
 
+    def __init__(self, workers: int, settings: Settings, work: Work) -> None:
+        self.workers, self.settings, self.work = workers, settings, work
+        self.pool = self._new(workers)
+        self.waiting: deque[tuple[Asked, Future[list[bytes]]]] = deque()
 
-def _new_pool(workers: int) -> ProcessPoolExecutor:
-    # Started afresh, not forked: a fork of a process with threads (a progress bar has one) can hang.
-    return ProcessPoolExecutor(workers, mp_context=multiprocessing.get_context("spawn"), initializer=prepare)
-
-
-def _submit(pool: ProcessPoolExecutor, work: Work, chunk: Chunk) -> Future[list[bytes]]:
-    if not chunk:
-        nothing: Future[list[bytes]] = Future()
-        nothing.set_result([])
-        return nothing
-    try:
-        return pool.submit(work, chunk)
-    except BrokenProcessPool as error:  # it broke since we last looked: told when its turn comes
-        failed: Future[list[bytes]] = Future()
-        failed.set_exception(error)
-        return failed
-
-
-def _take_first(
-    pool: ProcessPoolExecutor, waiting: deque[tuple[Asked, Future[list[bytes]]]], workers: int, work: Work
-) -> tuple[ProcessPoolExecutor, Done]:
-    """The first chunk's results; where the pool broke, that chunk is tried one by one, and the others again."""
-    asked, future = waiting.popleft()
-    try:
-        return pool, asked.done(future.result())
-    except BrokenProcessPool:
-        pool.shutdown(wait=False, cancel_futures=True)
-    results = [result for item in asked.missing for result in _alone(item, work)]
-    fresh = _new_pool(workers)
-    for at, (other, _) in enumerate(list(waiting)):
-        waiting[at] = (other, _submit(fresh, work, other.missing))
-    return fresh, asked.done(results)
-
-
-def _alone(item: Item, work: Work) -> list[bytes]:
-    """One narrative in a process of its own."""
-    with ProcessPoolExecutor(1, mp_context=multiprocessing.get_context("spawn"), initializer=prepare) as pool:
+    def run(self, chunks: Iterable[Chunk], find: Find) -> Iterator[Done]:
+        """Every chunk with its results, in order."""
+        ready = False
         try:
-            return pool.submit(work, [item]).result()
+            for chunk in chunks:
+                asked = Asked(chunk, [find(item.key) for item in chunk])
+                if asked.missing and not ready:
+                    prepare(self.settings)  # what cannot be read is told here, once, and not by each narrative
+                    ready = True
+                self.waiting.append((asked, self._submit(asked.missing)))
+                if len(self.waiting) >= self.workers * _IN_FLIGHT:
+                    yield self._take_first()
+            while self.waiting:
+                yield self._take_first()
+        finally:
+            self.pool.shutdown(wait=True, cancel_futures=True)
+
+    def _new(self, workers: int) -> ProcessPoolExecutor:
+        # Started afresh, not forked: a fork of a process with threads (a progress bar has one) can hang.
+        return ProcessPoolExecutor(
+            workers, mp_context=multiprocessing.get_context("spawn"), initializer=prepare, initargs=(self.settings,)
+        )
+
+    def _submit(self, chunk: Chunk) -> Future[list[bytes]]:
+        if not chunk:
+            nothing: Future[list[bytes]] = Future()
+            nothing.set_result([])
+            return nothing
+        try:
+            return self.pool.submit(self.work, chunk, self.settings)
+        except BrokenProcessPool as error:  # it broke since we last looked: told when its turn comes
+            failed: Future[list[bytes]] = Future()
+            failed.set_exception(error)
+            return failed
+
+    def _take_first(self) -> Done:
+        """The first chunk's results; where the pool broke, that chunk is tried one by one, and the others again."""
+        asked, future = self.waiting.popleft()
+        try:
+            return asked.done(future.result())
         except BrokenProcessPool:
-            return [broken_line(_DIED, About(item.key, item.name, item.tech, item.day))]
+            self.pool.shutdown(wait=False, cancel_futures=True)
+        results = [result for item in asked.missing for result in self._alone(item)]
+        self.pool = self._new(self.workers)
+        for at, (other, _) in enumerate(list(self.waiting)):
+            self.waiting[at] = (other, self._submit(other.missing))
+        return asked.done(results)
+
+    def _alone(self, item: Item) -> list[bytes]:
+        """One narrative in a process of its own."""
+        with self._new(1) as pool:
+            try:
+                return pool.submit(self.work, [item], self.settings).result()
+            except BrokenProcessPool:
+                return [broken_line(_DIED, About(item.key, item.name, item.tech, item.day))]

@@ -7,6 +7,7 @@ from contextlib import ExitStack
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from narrate.core.settings import Settings
 from narrate.serve.audit.compare import Changes
 from narrate.serve.audit.items import Item, Source, in_chunks, read_items
 from narrate.serve.audit.keep import Head, Kept, read_head, read_results, this_head
@@ -26,6 +27,7 @@ class Plan:
     workers: int = 1
     resume: Path | None = None
     tech_of_folder: bool = False
+    settings: Settings = field(default_factory=Settings)
     runner: Runner | None = None  # instead of processes of this machine
     more: Iterable[Item] = ()  # narratives beside those of the sources: the book's
     sinks: list[Sink] = field(default_factory=list)
@@ -34,7 +36,7 @@ class Plan:
 
 def run_audit(plan: Plan, tally: Tally) -> Head:
     """Do it. Gives by what the results were made. What is interrupted is kept as far as it came, under `resume`."""
-    made_by = this_head()
+    here = made_by = this_head(plan.settings)
     for source in plan.sources:
         if source.kind == "results":
             made_by = read_head(source.place)
@@ -48,12 +50,12 @@ def run_audit(plan: Plan, tally: Tally) -> Head:
         for item in read_items(source, tech_of_folder=plan.tech_of_folder)
     )
     with ExitStack() as stack:
-        kept = Kept(plan.resume) if plan.resume else None
+        kept = Kept(plan.resume, here) if plan.resume else None
         if kept:
             stack.callback(kept.close)
         find: Find = kept.find if kept else lambda key: None
         chunks = in_chunks(_chained(items, plan.more), CHUNK)
-        work = plan.runner(chunks, find) if plan.runner else run_here(chunks, plan.workers, find)
+        work = plan.runner(chunks, find) if plan.runner else run_here(chunks, plan.workers, find, plan.settings)
         for done in work:
             if kept and done.made:
                 kept.add(done.made)

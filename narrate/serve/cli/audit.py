@@ -14,8 +14,10 @@ import click
 
 from narrate.core.findings import NarrateError
 from narrate.serve.cli.saying import DONE, complain
+from narrate.serve.cli.shop import Shop, shop_options
 
 if TYPE_CHECKING:
+    from narrate.core.settings import Settings
     from narrate.serve.audit.items import Item
     from narrate.serve.audit.outputs import AuditFormat, Output
     from narrate.serve.audit.policy import Policy
@@ -74,6 +76,7 @@ Exit status:
 @click.option("--cluster", is_flag=False, flag_value="local", metavar="[ADDRESS]", help="Compile on a Dask scheduler, "
               "or on a local cluster of --workers processes where no address is given.")  # fmt: skip
 @click.option("--book", "place", metavar="PLACE", help="Take in the newest sheet of every narrative of this book.")
+@shop_options
 @click.option("--tech-of-folder", is_flag=True, help="Take the name of the folder that notes lie in for the "
               "technician's code.")  # fmt: skip
 @click.option("--force", is_flag=True, help="Write over files that are not reports as narrate left them.")
@@ -92,6 +95,7 @@ def audit(
     place: str | None,
     tech_of_folder: bool,
     force: bool,
+    shop: Shop,
 ) -> int:
     from narrate.serve.audit.items import find_source, total_of
     from narrate.serve.audit.policy import Policy, read_policy
@@ -111,11 +115,15 @@ def audit(
         output = stack.enter_context(
             _output(target, asked, force=force, read=[*read, *([Path(resume)] if resume else [])])
         )
-        runner = stack.enter_context(_on_cluster(cluster, count)) if cluster else None
+        first = next((source.place for source in found), Path())
+        settings = shop.settings(first / "notes" if first.is_dir() else first)
+        runner = stack.enter_context(_on_cluster(cluster, count, settings)) if cluster else None
         more = stack.enter_context(_book(place)) if place else ()
         tally = Tally(asked, sample=sample, seed=seed)
-        there = _other(other, asked, count, runner) if other else None
-        plan = Plan(found, count, Path(resume) if resume else None, tech_of_folder, runner, more, [output.add])
+        there = _other(other, asked, count, runner, settings) if other else None
+        plan = Plan(
+            found, count, Path(resume) if resume else None, tech_of_folder, settings, runner, more, [output.add]
+        )
         with _progress(total_of(found) if not place else None, "Narratives") as step:
             plan.step = step
             made_by = _go(plan, tally, resume)
@@ -206,10 +214,10 @@ def _screen() -> tuple[int, bool, bool] | None:
 
 
 @contextmanager
-def _on_cluster(address: str, workers: int) -> Iterator[Any]:
+def _on_cluster(address: str, workers: int, settings: Settings) -> Iterator[Any]:
     from narrate.serve.audit.cluster import on_cluster
 
-    with on_cluster(address, workers) as runner:
+    with on_cluster(address, workers, settings) as runner:
         yield runner
 
 
@@ -234,7 +242,7 @@ def _go(plan: Plan, tally: Tally, resume: str | None) -> Any:
         raise
 
 
-def _other(source: Any, policy: Policy, workers: int, runner: Any) -> tuple[Tally, Any]:
+def _other(source: Any, policy: Policy, workers: int, runner: Any, settings: Settings) -> tuple[Tally, Any]:
     """The tally of the source that is compared with, and by what it was made."""
     from narrate.serve.audit.items import total_of
     from narrate.serve.audit.run import Plan, run_audit
@@ -242,7 +250,7 @@ def _other(source: Any, policy: Policy, workers: int, runner: Any) -> tuple[Tall
 
     tally = Tally(policy)
     with _progress(total_of([source]), "Compared with") as step:
-        return tally, run_audit(Plan((source,), workers, runner=runner, step=step), tally)
+        return tally, run_audit(Plan((source,), workers, settings=settings, runner=runner, step=step), tally)
 
 
 def _sum_up(

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from narrate.core.findings import NarrateError
 from narrate.serve.cli.notes import STDIN
 from narrate.serve.cli.saying import complain
+from narrate.serve.cli.shop import Shop
 
 if TYPE_CHECKING:
     from narrate.core.records import Sheet
@@ -16,7 +17,9 @@ if TYPE_CHECKING:
 _SHEET_HEAD = b'"schema_version"'
 
 
-def read_record(given: str, dictated_on: str | None = None, trade: str | None = None, name: str | None = None) -> Sheet:
+def read_record(
+    given: str, dictated_on: str | None = None, trade: str | None = None, shop: Shop | None = None
+) -> Sheet:
     """The sheet of one narrative. Raises NarrateError or OSError, each with the place."""
     from narrate.hear.intake import take_bytes
     from narrate.pipeline import compile_file, compile_passage
@@ -26,7 +29,10 @@ def read_record(given: str, dictated_on: str | None = None, trade: str | None = 
             complain("reading notes from the keyboard; end them with Ctrl-D.")
         data = sys.stdin.buffer.read()
         held = _held(data, "standard input")
-        return held or compile_passage(take_bytes(data, name or "standard input"), dictated_on, trade)
+        if held:
+            return held
+        settings = (shop or Shop()).settings()
+        return compile_passage(take_bytes(data, "standard input"), dictated_on, trade, settings=settings)
     path = Path(given)
     if path.is_dir():
         raise NarrateError("is a folder, not one narrative.", where=given, remedy="Name a file in it.")
@@ -34,7 +40,7 @@ def read_record(given: str, dictated_on: str | None = None, trade: str | None = 
         held = _held(path.read_bytes(), given)
         if held:
             return held
-    return compile_file(path, name, dictated_on, trade)
+    return compile_file(path, None, dictated_on, trade, (shop or Shop()).settings(path))
 
 
 def _held(data: bytes, where: str) -> Sheet | None:

@@ -11,6 +11,7 @@ from narrate.serve.cli.document import check_place, place_of, put_document
 from narrate.serve.cli.given import read_record
 from narrate.serve.cli.notes import STDIN
 from narrate.serve.cli.saying import DONE
+from narrate.serve.cli.shop import Shop, shop_options
 from narrate.serve.cli.targets import choose_target
 
 _HELP = """Write a copy of the record for the customer, or one for the shop.
@@ -40,6 +41,7 @@ Exit status:
 @click.option("--dictated-on", metavar="DATE", help="The day of the notes, as 2026-03-16: “yesterday” is told by it.")
 @click.option("--trade", metavar="TRADE", help="The trade whose words and steps count. Told from the notes if left "
               "away.")  # fmt: skip
+@shop_options
 @click.option("--force", is_flag=True, help="Write over a file that is not a paper as narrate left it.")
 def paper(
     notes: str,
@@ -49,6 +51,7 @@ def paper(
     dictated_on: str | None,
     trade: str | None,
     force: bool,
+    shop: Shop,
 ) -> int:
     from narrate.render.papers import write_paper
 
@@ -58,6 +61,6 @@ def paper(
     name = "notes" if notes == STDIN else Path(notes).stem
     shown = place_of(target, f"{name}-{reader}")
     place = check_place(shown, target, force=force, read=[Path(notes)] if notes != STDIN else [])
-    record = read_record(notes, dictated_on, trade)
+    record = read_record(notes, dictated_on, trade, shop)
     put_document(write_paper(record, reader, target.fmt), place, what=f"{reader}'s copy", shown=shown)
     return DONE
