@@ -1,4 +1,4 @@
-"""A lexicon that cannot be used is told of in one line, with file, line, what is wrong and the way out; the status is 2."""
+"""A lexicon that cannot be used is told of in one line: file, line, what is wrong and the way out; the status is 2."""
 
 from __future__ import annotations
 
@@ -25,63 +25,103 @@ BOMB = "a: &a [x, x]\nb: &b [*a, *a]\nc: &c [*b, *b]\nparts: [*c, *c]\n"
 # what is wrong -> the folder's files, the file and line that must be named, and words of the message
 BAD: dict[str, tuple[dict[str, str], str, tuple[str, ...]]] = {
     "unknown key": (
-        {"components.yaml": PART.replace("say:", "says:")}, "components.yaml:3:36", ("“says”", "Did you mean “say”?"),
+        {"components.yaml": PART.replace("say:", "says:")},
+        "components.yaml:3:36",
+        ("“says”", "Did you mean “say”?"),
     ),
-    "missing key": ({"components.yaml": PART.replace("name: flux box, ", "")}, "components.yaml:3:5", ("“name” is missing",)),
-    "not an id": ({"components.yaml": PART.replace("flux-box", "Flux Box")}, "components.yaml:3:6", ("no id", "flux-box")),
+    "missing key": (
+        {"components.yaml": PART.replace("name: flux box, ", "")},
+        "components.yaml:3:5",
+        ("“name” is missing",),
+    ),
+    "not an id": (
+        {"components.yaml": PART.replace("flux-box", "Flux Box")},
+        "components.yaml:3:6",
+        ("no id", "flux-box"),
+    ),
     "one word for a list": (
-        {"components.yaml": PART.replace("[flux box]", "flux box")}, "components.yaml:3:36", ("a list", "say: [flux box]"),
+        {"components.yaml": PART.replace("[flux box]", "flux box")},
+        "components.yaml:3:36",
+        ("a list", "say: [flux box]"),
     ),
     "a kind that there is not": (
-        {"components.yaml": PART.replace("say:", "kind: gadget, say:")}, "components.yaml:3:36", ("“gadget”", "'fastener'"),
+        {"components.yaml": PART.replace("say:", "kind: gadget, say:")},
+        "components.yaml:3:36",
+        ("“gadget”", "'fastener'"),
     ),
     "duplicate key": ({"components.yaml": PART + "system: again\n"}, "components.yaml:4:1", ("“system” stands twice",)),
     "duplicate id": (
         {"components/a.yaml": PART, "components/b.yaml": PART.replace("[flux box]", "[flux can]")},
-        "components/b.yaml:3:10", ("“flux-box” stands twice", "components/a.yaml:3:10"),
+        "components/b.yaml:3:10",
+        ("“flux-box” stands twice", "components/a.yaml:3:10"),
     ),
     "duplicate phrase": (
         {"components.yaml": PART + "  - {id: other-box, name: other box, say: [other box, flux boxes]}\n"},
-        "components.yaml:4:55", ("“flux boxes”", "flux-box", "other-box", "components.yaml:3:10"),
+        "components.yaml:4:55",
+        ("“flux boxes”", "flux-box", "other-box", "components.yaml:3:10"),
     ),
-    "tab": ({"components.yaml": "system: own\nparts:\n\t- {id: flux-box}\n"}, "components.yaml:3:1", ("a tab", "spaces")),
+    "tab": (
+        {"components.yaml": "system: own\nparts:\n\t- {id: flux-box}\n"},
+        "components.yaml:3:1",
+        ("a tab", "spaces"),
+    ),
     "no YAML": ({"components.yaml": "system: own\nparts: [\n"}, "components.yaml:3:1", ("is not YAML",)),
     "not UTF-8": ({"components.yaml": "system: caf\udce9\nparts: []\n"}, "components.yaml", ("is not UTF-8",)),
     "missing source": (
-        {"cautions.yaml": "cautions:\n  - {id: hot, text: It is hot and it burns.}\n"}, "cautions.yaml:2:5",
+        {"cautions.yaml": "cautions:\n  - {id: hot, text: It is hot and it burns.}\n"},
+        "cautions.yaml:2:5",
         ("the source is missing", "common practice"),
     ),
     "figure without source": (
         {"procedures.yaml": JOB.replace("STEP", "{act: inspect}").replace("Was it looked at?", "Was it 12 mm?")},
-        "procedures.yaml:7:9", ("a figure stands here without its source", "look", "Add source"),
+        "procedures.yaml:7:9",
+        ("a figure stands here without its source", "look", "Add source"),
     ),
     "no words can meet a step": (
-        {"procedures.yaml": JOB.replace("met_by: [STEP], ", "")}, "procedures.yaml:7:9", ("no words can meet this step",),
+        {"procedures.yaml": JOB.replace("met_by: [STEP], ", "")},
+        "procedures.yaml:7:9",
+        ("no words can meet this step",),
     ),
     "a step that refers to no part": (
-        {"procedures.yaml": JOB.replace("STEP", "{part: brake-padd}")}, "procedures.yaml:7:67",
+        {"procedures.yaml": JOB.replace("STEP", "{part: brake-padd}")},
+        "procedures.yaml:7:67",
         ("flux-service, look", "“brake-padd”", "Did you mean “brake-pad”?"),
     ),
     "a step that refers to no act": (
-        {"procedures.yaml": JOB.replace("STEP", "{act: instal}")}, "procedures.yaml:7:66",
+        {"procedures.yaml": JOB.replace("STEP", "{act: instal}")},
+        "procedures.yaml:7:66",
         ("no verb “instal”", "Did you mean “install”?"),
     ),
     "a step that refers to no step": (
-        {"procedures.yaml": JOB.replace("STEP", "{step: nowhere-at-all}")}, "procedures.yaml:7:67", ("no step “nowhere-at-all”",),
+        {"procedures.yaml": JOB.replace("STEP", "{step: nowhere-at-all}")},
+        "procedures.yaml:7:67",
+        ("no step “nowhere-at-all”",),
     ),
     "a module that there is not": (
-        {"procedures.yaml": JOB.replace("      - {id", "      - {use: intaek}\n      - {id").replace("STEP", "{act: inspect}")},
-        "procedures.yaml:7:15", ("“intaek”", "Did you mean “intake”?"),
+        {
+            "procedures.yaml": JOB.replace("      - {id", "      - {use: intaek}\n      - {id").replace(
+                "STEP", "{act: inspect}"
+            )
+        },
+        "procedures.yaml:7:15",
+        ("“intaek”", "Did you mean “intake”?"),
     ),
     "a bracket left open": (
-        {"procedures.yaml": JOB.replace("STEP", '"(looked at it"')}, "procedures.yaml:7:60", ("a bracket is not closed",),
+        {"procedures.yaml": JOB.replace("STEP", '"(looked at it"')},
+        "procedures.yaml:7:60",
+        ("a bracket is not closed",),
     ),
     "a range that is none": (
-        {"readings.yaml": "readings:\n  - {id: flux, name: flux, what: pressure, say: [flux], plausible: 5 to 9 psi}\n"},
-        "readings.yaml:2:68", ("“5 to 9 psi”", "5..31 inHg"),
+        {
+            "readings.yaml": "readings:\n  - {id: flux, name: x, what: pressure, say: [flux], plausible: 5 to 9 psi}\n"
+        },
+        "readings.yaml:2:65",
+        ("“5 to 9 psi”", "5..31 inHg"),
     ),
     "an entry taken out that is not there": (
-        {"components.yaml": "system: own\nparts:\n  - {id: brake-padd, off: yes}\n"}, "components.yaml:3:5", ("no “brake-padd”",),
+        {"components.yaml": "system: own\nparts:\n  - {id: brake-padd, off: yes}\n"},
+        "components.yaml:3:5",
+        ("no “brake-padd”",),
     ),
     "a bomb of aliases": ({"components.yaml": BOMB}, "components.yaml:2:8", ("alias", "Write the entry out")),
     "a trade that extends itself": (
@@ -89,17 +129,24 @@ BAD: dict[str, tuple[dict[str, str], str, tuple[str, ...]]] = {
             "trades/one/trade.yaml": "id: one\ntitle: One\nextends: [two]\n",
             "trades/two/trade.yaml": "id: two\ntitle: Two\nextends: [light-vehicle, one]\n",
         },
-        "trades/two/trade.yaml:3:26", ("one > two > one", "Take one `extends` out"),
+        "trades/two/trade.yaml:3:26",
+        ("one > two > one", "Take one `extends` out"),
     ),
     "a trade that extends nothing": (
-        {"trades/one/trade.yaml": "id: one\ntitle: One\nextends: [car]\n"}, "trades/one/trade.yaml:3:11", ("“car”", "light-vehicle"),
+        {"trades/one/trade.yaml": "id: one\ntitle: One\nextends: [car]\n"},
+        "trades/one/trade.yaml:3:11",
+        ("“car”", "light-vehicle"),
     ),
     "a file that nothing reads": ({"part.yaml": PART, "components.yaml": PART}, "part.yaml", ("is read by nothing",)),
     "a file of another suffix": ({"components.yml": PART}, "components.yml", ("is read by nothing", ".yaml")),
-    "a folder of no trade": ({"trades/ligth-vehicle/fluids.yaml": "fluids: []\n"}, "fluids.yaml", ("no trade is called",)),
+    "a folder of no trade": (
+        {"trades/ligth-vehicle/fluids.yaml": "fluids: []\n"},
+        "fluids.yaml",
+        ("no trade is called",),
+    ),
     "units laid over": ({"common/units.yaml": "units: []\ndimensions: []\n"}, "units.yaml", ("cannot be laid over",)),
     "an empty folder": ({}, "", ("holds no lexicon",)),
-}  # fmt: skip
+}
 
 
 def write(folder: Path, files: dict[str, str]) -> Path:

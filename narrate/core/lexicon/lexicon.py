@@ -21,7 +21,7 @@ from narrate.core.lexicon.inflect import inflect
 from narrate.core.lexicon.kinds import is_whole, kind_of, yaml_files
 from narrate.core.lexicon.load import lexicon_root, trades
 from narrate.core.lexicon.match import PhraseIndex, key_of, longest_first
-from narrate.core.lexicon.plain_yaml import Fault, Faulty, place_in
+from narrate.core.lexicon.plain_yaml import Fault, Faulty, place_in, places_of
 from narrate.core.lexicon.schema import Cue, Make, Subject, Thing, Verb
 
 __all__ = ["NOMINAL", "Clash", "Lexicon", "build_lexicon", "inflect", "lexicon_files", "load_lexicon"]
@@ -55,7 +55,10 @@ class Clash:
     def fault(self) -> Fault:
         """With the place of the second, and that of the first in the words."""
         line, column = _stands(self.claimant_file, self.claimant, self.phrase)
-        first = "{}:{}".format(*_stands(self.holder_file, self.holder, self.phrase))
+        before = _stands(self.holder_file, self.holder, self.phrase)
+        if not self.phrase and self.holder_file == self.claimant_file:
+            before, (line, column) = places_of(Path(self.holder_file), self.holder)[:2]
+        first = "{}:{}".format(*before)
         remedy = "Leave it to one of the two, or make both longer." if self.phrase else "Take one of the two out."
         what = f"{self}; the first is at {self.holder_file}:{first}."
         return Fault(Path(self.claimant_file), line, column, what, remedy)
@@ -103,15 +106,16 @@ class Lexicon:
         raw = self.index.find(tokens)
         if len(breaks) > 1:  # no phrase reads on past the end of a line that was ended on purpose
             raw = [h for h in raw if bisect_right(breaks, h.first) == bisect_left(breaks, h.last)]
-        blocked = [h for h in raw if h.layer.startswith("unless:")]
+        blocked: dict[tuple[str, str], set[int]] = {}  # by layer and entry: the tokens on which it is not meant
+        for hit in raw:
+            if hit.layer.startswith("unless:"):
+                blocked.setdefault((hit.layer[7:], hit.id), set()).update(range(hit.first, hit.last))
         by_layer: dict[str, list[Hit]] = {}
         for hit in raw:
             if hit.layer.startswith("unless:"):
                 continue
-            if blocked and any(
-                b.id == hit.id and b.layer[7:] == hit.layer and b.first < hit.last and hit.first < b.last
-                for b in blocked
-            ):
+            barred = blocked.get((hit.layer, hit.id))
+            if barred is not None and not barred.isdisjoint(range(hit.first, hit.last)):
                 continue
             by_layer.setdefault("nominal" if hit.layer in NOMINAL else hit.layer, []).append(hit)
         out: list[Hit] = []

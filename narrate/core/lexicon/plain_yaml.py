@@ -198,6 +198,16 @@ def place_in(path: Path, entry: str, words: str | None = None) -> tuple[int, int
     return (0, 0)
 
 
+def places_of(path: Path, entry: str) -> list[tuple[int, int]]:
+    """Every place at which an entry of this id stands in a file, in order."""
+    found = []
+    for mapping in _mappings(_composed(path)):
+        for key, value in mapping.value:
+            if key.value == "id" and value.value == entry:
+                found.append(_at(value))
+    return found
+
+
 def _composed(path: Path) -> yaml.Node | None:
     """The file as nodes; the last few are kept, since whoever asks for one place asks for many."""
     try:

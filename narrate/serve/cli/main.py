@@ -16,7 +16,7 @@ import click
 
 from narrate import __version__
 from narrate.core.findings import NarrateError
-from narrate.serve.cli import ask, audit, book, invoice, paper, schema, sheet
+from narrate.serve.cli import ask, audit, book, history, invoice, lexicon, paper, schema, sheet, why
 from narrate.serve.cli.saying import CANNOT_USE, DONE, STOPPED, complain, say_call, say_os_error
 
 _HELP = """Compile a technician's notes into a checked job sheet.
@@ -57,9 +57,12 @@ narrate.add_command(sheet.sheet)
 narrate.add_command(schema.schema)
 narrate.add_command(ask.ask)
 narrate.add_command(book.book)
+narrate.add_command(history.history)
 narrate.add_command(invoice.invoice)
 narrate.add_command(paper.paper)
 narrate.add_command(audit.audit)
+narrate.add_command(lexicon.lexicon)
+narrate.add_command(why.why)
 
 
 def run() -> None:

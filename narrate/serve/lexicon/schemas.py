@@ -67,6 +67,8 @@ def schema_of(kind: str, shop: bool = False) -> dict[str, Any]:
             entry["required"] = ["id"]
         if shop and "id" in properties:
             properties.update(_OVERLAY)
+            if "level" in properties and "enum" in properties["level"]:
+                properties["level"] = {**properties["level"], "enum": [*properties["level"]["enum"], "off"]}
     title = f"{kind}.yaml of a lexicon" if kind != "spec" else "a specification file"
     return {"$schema": "https://json-schema.org/draft/2020-12/schema", **out, "title": title}
 
@@ -78,10 +80,13 @@ def _for_yaml(node: Any, key: str = "") -> Any:
     if not isinstance(node, dict):
         return node
     out = {name: _for_yaml(value, name) for name, value in node.items()}
-    if out.get("type") == "string" and not {"enum", "const", "pattern"} & out.keys():
+    kind = out.get("type")
+    if kind == "string" and "pattern" in out:
+        out["type"] = ["string", "number"]
+    elif kind == "string" and not {"enum", "const"} & out.keys():
         out["type"] = _SCALAR
-    elif out.get("type") == "boolean":
-        out["type"] = ["boolean", "string"]
+    elif kind in ("boolean", "integer"):
+        out["type"] = [kind, "string"]
     if "properties" in out:
         for name, value in out["properties"].items():
             if name in _LISTED_ALONE and value.get("type") == "array" and "items" in value:
