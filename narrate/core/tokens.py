@@ -7,6 +7,7 @@ given.
 
 from __future__ import annotations
 
+import itertools
 import re
 from functools import lru_cache
 from typing import Any
@@ -193,7 +194,7 @@ def _soft_ends(text: str) -> frozenset[int]:
     width = max((len(line.rstrip()) for _, line in lines), default=0)
     soft = set()
     capitals = sum(line.lstrip()[:1].isupper() for _, line in lines) * 4 >= sum(bool(line.strip()) for _, line in lines)
-    for (start, line), (_, following) in zip(lines, lines[1:], strict=False):
+    for (start, line), (_, following) in itertools.pairwise(lines):
         nxt = following.strip()
         if not line.strip() or not nxt:
             continue

@@ -112,9 +112,7 @@ BAD: dict[str, tuple[dict[str, str], str, tuple[str, ...]]] = {
         ("a bracket is not closed",),
     ),
     "a range that is none": (
-        {
-            "readings.yaml": "readings:\n  - {id: flux, name: x, what: pressure, say: [flux], plausible: 5 to 9 psi}\n"
-        },
+        {"readings.yaml": "readings:\n  - {id: flux, name: x, what: pressure, say: [flux], plausible: 5 to 9 psi}\n"},
         "readings.yaml:2:65",
         ("“5 to 9 psi”", "5..31 inHg"),
     ),

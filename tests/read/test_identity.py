@@ -38,7 +38,11 @@ def read(case: dict[str, str]) -> tuple[UnitUnderWork, tuple[Label, ...], tuple[
 def told(unit: UnitUnderWork) -> dict[str, str]:
     """The fields that are not empty, as the tables write them."""
     out: dict[str, Any] = {
-        "year": unit.year, "make": unit.make, "model": unit.model, "vin": unit.vin, "plate": unit.plate,
+        "year": unit.year,
+        "make": unit.make,
+        "model": unit.model,
+        "vin": unit.vin,
+        "plate": unit.plate,
         "unit": unit.unit_number,
         "vin_valid": None if unit.vin_valid is None else str(unit.vin_valid).lower(),
         "odometer": f"{figure(unit.odometer.low)} {unit.odometer.unit}" if unit.odometer else None,
@@ -91,8 +95,15 @@ def test_every_field_has_its_words_and_labels_lie_side_by_side(case: dict[str, s
 LABELS = [
     (
         "2014 Ford Fusion 2.5, VIN 3FATEST12ET000017, plate TST-0912, 104,377 miles, done 3/16",
-        {"year": "2014", "model": "fusion", "displacement": "2.5", "vin": "3FATEST12ET000017", "plate": "TST-0912",
-         "odometer": "104,377 miles", "date": "3/16"},
+        {
+            "year": "2014",
+            "model": "fusion",
+            "displacement": "2.5",
+            "vin": "3FATEST12ET000017",
+            "plate": "TST-0912",
+            "odometer": "104,377 miles",
+            "date": "3/16",
+        },
     ),
     ("the silverado fifteen hundred is his wife's", {"model": "silverado 1500"}),
     (

@@ -26,10 +26,19 @@ def test_most_single_slips_are_caught_and_letters_of_equal_value_never() -> None
     assert "1M8GDM9JXKP042788" in passed
 
 
-@pytest.mark.parametrize(("vin", "right"), [
-    ("2HGTEST10MT000021", False), ("3FATEST12ET000017", False), ("4HGTEST10MT00002I", False),
-    ("WVWZZZ1KZ8W000001", None), ("JHMTEST12ET000017", None), ("7SAYGDEE2NF000000", False), ("7A3TEST12ET000017", None),
-    ("1HGTEST10MT00021", None), ("", None),
-])
+@pytest.mark.parametrize(
+    ("vin", "right"),
+    [
+        ("2HGTEST10MT000021", False),
+        ("3FATEST12ET000017", False),
+        ("4HGTEST10MT00002I", False),
+        ("WVWZZZ1KZ8W000001", None),
+        ("JHMTEST12ET000017", None),
+        ("7SAYGDEE2NF000000", False),
+        ("7A3TEST12ET000017", None),
+        ("1HGTEST10MT00021", None),
+        ("", None),
+    ],
+)
 def test_a_wrong_check_digit_is_only_wrong_where_the_rule_binds(vin: str, right: bool | None) -> None:
     assert check_digit_right(vin) is right

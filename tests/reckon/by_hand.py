@@ -100,8 +100,15 @@ class Telling:
     def done(self, unit: UnitUnderWork | None = None) -> Facts:
         clause_of = tuple(c.index for c in self.clauses for _ in range(c.first, c.last))
         return Facts(
-            narrative=self.text, tokens=self.tokens, clauses=tuple(self.clauses), clause_of=clause_of, hits=(),
-            labels=(), sized=(), deferred=(), unit=unit or UnitUnderWork(),
+            narrative=self.text,
+            tokens=self.tokens,
+            clauses=tuple(self.clauses),
+            clause_of=clause_of,
+            hits=(),
+            labels=(),
+            sized=(),
+            deferred=(),
+            unit=unit or UnitUnderWork(),
             **{k: tuple(v) for k, v in self.facts.items()},
         )
 

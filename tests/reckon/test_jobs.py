@@ -12,14 +12,28 @@ def job(name: str, **more: object) -> dict[str, object]:
     return {"id": name, "title": name, "steps": [STEP], "who": "anyone", **more}
 
 
-RULES = book({"jobs": [
-    job("compressor-job", starts=[{"part": "compressor"}], heads=["compressor"], covers=["gas", "o-ring", "drier"]),
-    job("recharge", starts=[{"amount": "in", "of": "gas"}], part_of=["compressor-job"], own_work=["own line"],
-        covers=["gas"]),
-    job("pads", starts=[{"part": "pad"}], heads=["pad"], split="axle", title="{axle} {parts} replacement"),
-    job("other", kind="replacement", title="{part} replacement"),
-    job("look", kind="diagnosis", title="Diagnosis: {complaint}", starts=["diagnosed"]),
-]})
+RULES = book(
+    {
+        "jobs": [
+            job(
+                "compressor-job",
+                starts=[{"part": "compressor"}],
+                heads=["compressor"],
+                covers=["gas", "o-ring", "drier"],
+            ),
+            job(
+                "recharge",
+                starts=[{"amount": "in", "of": "gas"}],
+                part_of=["compressor-job"],
+                own_work=["own line"],
+                covers=["gas"],
+            ),
+            job("pads", starts=[{"part": "pad"}], heads=["pad"], split="axle", title="{axle} {parts} replacement"),
+            job("other", kind="replacement", title="{part} replacement"),
+            job("look", kind="diagnosis", title="Diagnosis: {complaint}", starts=["diagnosed"]),
+        ]
+    }
+)
 
 
 def ids(told: Telling) -> list[str]:
@@ -50,7 +64,8 @@ def test_both_axles_are_two_lines() -> None:
     told.part("pad", "front pads", "front").part("pad", "rear pads", "rear")
     hits = tell_jobs(told.done(), RULES)
     assert [(h.id, h.title) for h in hits] == [
-        ("pads-front", "Front brake pad replacement"), ("pads-rear", "Rear brake pad replacement"),
+        ("pads-front", "Front brake pad replacement"),
+        ("pads-rear", "Rear brake pad replacement"),
     ]
 
 

@@ -14,21 +14,49 @@ from narrate.reckon.reconcile import check_jobs
 from tests.reckon.by_hand import Telling, book, quoted
 
 HOLD = {
-    "id": "hold", "label": "vacuum hold", "level": "must", "urgency": "money",
+    "id": "hold",
+    "label": "vacuum hold",
+    "level": "must",
+    "urgency": "money",
     "met_by": [{"act": "hold"}, "needle (did not|didn't) move"],
     "values": [{"name": "how long", "by": [{"reading": "duration"}], "ask": "How long did it hold?"}],
-    "answered_by": ["no gauge"], "ask": "Did it hold, and how long?",
+    "answered_by": ["no gauge"],
+    "ask": "Did it hold, and how long?",
 }
-SWAP: dict[str, Any] = {"id": "swap", "label": "compressor changed", "level": "must",
-                        "met_by": [{"part": "compressor"}], "ask": "Was it changed?"}
-NUTS = {"id": "nuts", "label": "nut torque", "level": "must", "urgency": "safety",
-        "only_if": [{"act": "torque"}, "wheel off"], "met_by": [{"reading": "torque", "of": "lug-nut"}],
-        "ask": "What torque?"}
-SEALS = {"id": "seals", "label": "new seals", "level": "should", "must_if": ["lines? opened"],
-         "met_by": [{"part": "seal"}], "ask": "Were the seals renewed?"}
+SWAP: dict[str, Any] = {
+    "id": "swap",
+    "label": "compressor changed",
+    "level": "must",
+    "met_by": [{"part": "compressor"}],
+    "ask": "Was it changed?",
+}
+NUTS = {
+    "id": "nuts",
+    "label": "nut torque",
+    "level": "must",
+    "urgency": "safety",
+    "only_if": [{"act": "torque"}, "wheel off"],
+    "met_by": [{"reading": "torque", "of": "lug-nut"}],
+    "ask": "What torque?",
+}
+SEALS = {
+    "id": "seals",
+    "label": "new seals",
+    "level": "should",
+    "must_if": ["lines? opened"],
+    "met_by": [{"part": "seal"}],
+    "ask": "Were the seals renewed?",
+}
 REASONS = {"because": ["not needed", "was clean"], "omitted": ["forgot"]}
-JOB = {"id": "ac", "title": "Compressor replacement", "starts": [{"part": "compressor"}], "heads": ["compressor"],
-       "covers": ["o-ring"], "steps": [SWAP, HOLD, NUTS, SEALS], "who": "anyone"}
+JOB = {
+    "id": "ac",
+    "title": "Compressor replacement",
+    "starts": [{"part": "compressor"}],
+    "heads": ["compressor"],
+    "covers": ["o-ring"],
+    "steps": [SWAP, HOLD, NUTS, SEALS],
+    "who": "anyone",
+}
 RULES = book({"jobs": [JOB], "reasons": REASONS})
 
 
@@ -147,15 +175,37 @@ def test_every_step_state_stands_on_words() -> None:
             assert facts.narrative[evidence.start : evidence.end] == evidence.quote
 
 
-RANGED = book({"jobs": [{**JOB, "steps": [
-    {"id": "charge", "label": "charge", "level": "must", "met_by": [{"amount": "in", "of": "gas"}],
-     "plausible": "0.5..80 oz", "source": "common practice, no source", "ask": "How much?"}]}]})
+RANGED = book(
+    {
+        "jobs": [
+            {
+                **JOB,
+                "steps": [
+                    {
+                        "id": "charge",
+                        "label": "charge",
+                        "level": "must",
+                        "met_by": [{"amount": "in", "of": "gas"}],
+                        "plausible": "0.5..80 oz",
+                        "source": "common practice, no source",
+                        "ask": "How much?",
+                    }
+                ],
+            }
+        ]
+    }
+)
 
 
 @pytest.mark.parametrize(
     ("amount", "unit", "state"),
-    [(21, "oz", "recorded"), (2, "lb", "recorded"), (600, "g", "recorded"), (900, "oz", "out of range"),
-     (9, "kg", "out of range")],
+    [
+        (21, "oz", "recorded"),
+        (2, "lb", "recorded"),
+        (600, "g", "recorded"),
+        (900, "oz", "out of range"),
+        (9, "kg", "out of range"),
+    ],
 )
 def test_an_amount_outside_of_its_range_was_perhaps_misheard(amount: int, unit: str, state: str) -> None:
     told = fitted("charged much of it").moved("in", "gas", amount, unit, "much")
@@ -169,9 +219,24 @@ def test_what_something_else_answers_is_not_asked() -> None:
     assert not [g for g in gaps if g.step.startswith("hold")]
 
 
-PUMPED = book({"jobs": [{**JOB, "steps": [
-    {"id": "pump", "label": "time on the pump", "level": "must", "ask": "How long?", "met_by": [
-        {"reading": "duration", "not_with": ["(closed|shut) it", "hold"]}]}]}]})
+PUMPED = book(
+    {
+        "jobs": [
+            {
+                **JOB,
+                "steps": [
+                    {
+                        "id": "pump",
+                        "label": "time on the pump",
+                        "level": "must",
+                        "ask": "How long?",
+                        "met_by": [{"reading": "duration", "not_with": ["(closed|shut) it", "hold"]}],
+                    }
+                ],
+            }
+        ]
+    }
+)
 
 
 @pytest.mark.parametrize(
@@ -192,9 +257,25 @@ def test_what_the_customer_says_was_done_by_nobody() -> None:
     assert states(told.done())["hold"] == "not recorded"
 
 
-READINGS = book({"jobs": [{**JOB, "steps": [
-    {"id": "low", "label": "low side after", "level": "must", "ask": "What was it?", "met_by": [
-        {"reading": "pressure", "later_than": "swap"}]}, SWAP]}]})
+READINGS = book(
+    {
+        "jobs": [
+            {
+                **JOB,
+                "steps": [
+                    {
+                        "id": "low",
+                        "label": "low side after",
+                        "level": "must",
+                        "ask": "What was it?",
+                        "met_by": [{"reading": "pressure", "later_than": "swap"}],
+                    },
+                    SWAP,
+                ],
+            }
+        ]
+    }
+)
 
 
 @pytest.mark.parametrize(("before", "state"), [(True, "not recorded"), (False, "recorded")])

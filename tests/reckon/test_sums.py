@@ -49,7 +49,8 @@ def test_only_what_does_not_add_up_is_asked(case: dict[str, Any]) -> None:
 def test_half_of_the_table_has_nothing_wrong_and_false_alarms_stay_rare() -> None:
     """The table would prove nothing if it held only faults; alarms on sound narratives stay under 2 %."""
     sound = [case for case in CASES if not case["ask"]]
-    assert len(CASES) >= 60 and len(sound) * 2 >= len(CASES)
+    assert len(CASES) >= 60
+    assert len(sound) * 2 >= len(CASES)
     alarmed = [case["say"] for case in sound if asked(sheet_of(case))]
     assert len(alarmed) / len(sound) < 0.02, alarmed
 
@@ -58,5 +59,6 @@ def test_half_of_the_table_has_nothing_wrong_and_false_alarms_stay_rare() -> Non
 def test_each_question_is_one_breath_long_and_shows_its_reasoning(case: dict[str, Any]) -> None:
     for gap in asked(sheet_of(case)):
         assert gap.question.endswith("?") and len(gap.question.split()) <= 32, gap.question
-        assert gap.reasoning and gap.evidence
+        assert gap.reasoning
+        assert gap.evidence
         assert not re.search(r"\b(safe|legal|within spec)", gap.message + gap.question)

@@ -27,7 +27,8 @@ quantities = st.builds(
 @given(quantities)
 def test_an_interval_contains_what_it_was_made_from(quantity: Quantity) -> None:
     span, factor = interval_of(quantity), scale(quantity.unit).factor
-    assert quantity.low * factor in span and quantity.high * factor in span
+    assert quantity.low * factor in span
+    assert quantity.high * factor in span
     if not quantity.approximate:
         assert span == Interval(quantity.low * factor, quantity.high * factor)
 
@@ -37,7 +38,8 @@ def test_a_bound_leaves_open_what_it_does_not_say(value: Fraction, unit: str, bo
     span = interval_of(Quantity(value, value, unit, 0, 1, bound="under" if bound == "under" else "over"))
     edge = value * scale(unit).factor
     assert edge in span
-    assert (edge / 2 in span) is (bound == "under") and (edge * 2 in span) is (bound == "over")
+    assert (edge / 2 in span) is (bound == "under")
+    assert (edge * 2 in span) is (bound == "over")
 
 
 @given(st.lists(quantities, min_size=1, max_size=6), st.randoms())
@@ -56,7 +58,8 @@ def test_an_amount_is_the_same_in_every_unit(quantity: Quantity, unit: str) -> N
 @given(quantities, quantities)
 def test_a_difference_contains_every_difference_of_ends(one: Quantity, two: Quantity) -> None:
     a, b = interval_of(one), interval_of(two)
-    assert a.high is not None and b.high is not None
+    assert a.high is not None
+    assert b.high is not None
     for left in (a.low, a.high):
         for right in (b.low, b.high):
             assert left - right in a - b
@@ -87,8 +90,11 @@ INS = ("Filled with 4 quarts of coolant.", "Filled with 1 gallon of coolant.", "
 def test_the_balance_of_a_narrative_depends_on_no_order_and_no_unit(order: tuple[str, ...], filled: str) -> None:
     sheet = narrate.compile_notes(". ".join((*order, filled)), trade="light-vehicle")
     (balance,) = sheet.balances
-    assert balance.verdict == "balanced" and balance.out is not None and balance.in_ is not None
-    assert balance.out.si is not None and balance.in_.si is not None
+    assert balance.verdict == "balanced"
+    assert balance.out is not None
+    assert balance.in_ is not None
+    assert balance.out.si is not None
+    assert balance.in_.si is not None
     assert balance.out.si.low == pytest.approx(4 * 946.352946e-6, rel=1e-9)
     assert balance.in_.si.low == pytest.approx(balance.out.si.low, rel=2e-4)
 
@@ -99,6 +105,8 @@ def test_nothing_said_is_lost_in_the_sum(one: int, two: int) -> None:
     text = f"Drained {one} quarts of coolant from the radiator. Drained {two} pints of coolant from the block."
     sheet = narrate.compile_notes(text, trade="light-vehicle")
     (balance,) = sheet.balances
-    assert balance.out is not None and balance.out.low == pytest.approx(one + two / 2)
+    assert balance.out is not None
+    assert balance.out.low == pytest.approx(one + two / 2)
     quotes = {evidence.quote for evidence in balance.evidence}
-    assert f"{one} quarts" in quotes and f"{two} pints" in quotes
+    assert f"{one} quarts" in quotes
+    assert f"{two} pints" in quotes

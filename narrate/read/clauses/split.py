@@ -232,10 +232,7 @@ class _Cutter:
             return False
         if low in ("who", "which", "where") and last in self.sets["preposition"]:
             return False
-        for size in (3, 2, 1):
-            if tuple(self.lows[i : i + size]) in self.openers:
-                return True
-        return False
+        return any(tuple(self.lows[i : i + size]) in self.openers for size in (3, 2, 1))
 
     def _conjoins(self, i: int) -> bool:
         """Whether "and" at i joins statements, not nouns: a verb, a subject or something new follows soon."""

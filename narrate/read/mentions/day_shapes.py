@@ -117,8 +117,8 @@ def month_and_day(said: Said, k: int) -> DayPhrase | None:
         doubtful = not of and not capital and said.words[k] in _WORDS_TOO and said.words[start].isdigit()
         if not doubtful or found.year is not None:
             return found
-        before = start - 1 if start > 1 and not said.words[start - 1].isalnum() else start
-        if any(said.ends(name, before) >= 0 for name in ("day-label", "day-work", "day-finish")):
+        ahead = start - 1 if start > 1 and not said.words[start - 1].isalnum() else start
+        if any(said.ends(name, ahead) >= 0 for name in ("day-label", "day-work", "day-finish")):
             return found  # else "14 march" in small letters is too little to go by
     return None
 

@@ -35,13 +35,13 @@ def said_number(digits: str) -> tuple[str, ...]:
             out = [f"{head} {'oh ' if rest < 10 else ''}{below_hundred(rest)}"]
             out += [f"{head} hundred {below_hundred(rest)}", f"{head} hundred and {below_hundred(rest)}"]
     elif len(digits) == 4:
-        head, rest = n // 100, n % 100
+        century, rest = n // 100, n % 100
         if n % 1000 == 0:
             out = [f"{small[n // 1000]} thousand", *(["a thousand", "thousand"] if n == 1000 else [])]
         elif rest == 0:
-            out = [f"{below_hundred(head)} hundred"]
+            out = [f"{below_hundred(century)} hundred"]
         else:
-            out = [f"{below_hundred(head)} {'oh ' if rest < 10 else ''}{below_hundred(rest)}"]
+            out = [f"{below_hundred(century)} {'oh ' if rest < 10 else ''}{below_hundred(rest)}"]
             if n % 1000 < 100:
                 out.append(f"{small[n // 1000]} thousand {below_hundred(rest)}")
     if len(digits) > 1:

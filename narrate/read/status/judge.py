@@ -88,14 +88,24 @@ def judge_clauses(
         decided = next((sheet.cue[i] for i in range(first, last) if sheet.state[i] == state and sheet.cue[i]), None)
         clauses.append(
             Clause(
-                k, first, last, state, any(sheet.hedged[first:last]),
+                k,
+                first,
+                last,
+                state,
+                any(sheet.hedged[first:last]),
                 (decided.first, decided.last) if decided else None,
-                decided.id if decided else "told plainly", max(sentence, 0),
+                decided.id if decided else "told plainly",
+                max(sentence, 0),
             )
         )
     return Standing(
-        tuple(clauses), tuple(clause_of), tuple(sheet.state), tuple(sheet.cue), tuple(sheet.figure),
-        tuple(sheet.hedged), tuple(sheet.kept),
+        tuple(clauses),
+        tuple(clause_of),
+        tuple(sheet.state),
+        tuple(sheet.cue),
+        tuple(sheet.figure),
+        tuple(sheet.hedged),
+        tuple(sheet.kept),
     )
 
 
@@ -148,20 +158,27 @@ class _Judge:
         """The act or thing named next, and no more: "no dye added", "without a spring compressor"."""
         if hit.last < len(self.lows) and (self.lows[hit.last] in self.numbers or self.lows[hit.last][:1].isdigit()):
             return  # "fifty seven no forty seven": a correction
-        if self.lows[hit.first] == "no" and self.lows[hit.last : hit.last + 1] == ["."] and self.lows[hit.last + 1 : hit.last + 2][:1] and (
-            self.lows[hit.last + 1][0].isdigit()
+        if (
+            self.lows[hit.first] == "no"
+            and self.lows[hit.last : hit.last + 1] == ["."]
+            and self.lows[hit.last + 1 : hit.last + 2][:1]
+            and (self.lows[hit.last + 1][0].isdigit())
         ):
             return  # "No. 2 coil"
         end = min(last, hit.last + _NOUN_REACH)
         for i in range(hit.last, end):
-            if self.lows[i] in (",", "but", "and", "so") or (i > hit.last and i in self.verbs and i - 1 in self.nouns
-                                                              and not self.lows[i].endswith(("ed", "en", "ne"))):
+            if self.lows[i] in (",", "but", "and", "so") or (
+                i > hit.last
+                and i in self.verbs
+                and i - 1 in self.nouns
+                and not self.lows[i].endswith(("ed", "en", "ne"))
+            ):
                 end = i
                 break
         self.sheet.mark(hit.first, end, state, hit)
 
     def _keep(self, hit: Hit, state: State, k: int) -> None:
-        """"The cam seals were dry so those stayed": the thing named in this clause, or in the one before it."""
+        """ "The cam seals were dry so those stayed": the thing named in this clause, or in the one before it."""
         first, last, starts = self.bounds[k]
         has_thing = any(i in self.nouns for i in range(first, last))
         if not has_thing and k and not starts:
@@ -187,7 +204,7 @@ class _Judge:
         self.sheet.mark(first, hit.last, state, hit)
 
     def _figures(self, hit: Hit, k: int) -> None:
-        first, last, _ = self.bounds[k]
+        _first, last, _ = self.bounds[k]
         for i in range(hit.first, last):
             self.sheet.figure[i] = True
         if hit.last >= last and k + 1 < len(self.bounds) and not self.bounds[k + 1][2]:
@@ -213,7 +230,9 @@ class _Judge:
                 break
             comma = self.lows[begin - 1] in (",", "(", ":", ";", "—", "–")
             carried += 1
-            if not comma and (carried > _CARRY_CLAUSES or begin - last > _CARRY_TOKENS or self._back(begin, end, state, carried)):
+            if not comma and (
+                carried > _CARRY_CLAUSES or begin - last > _CARRY_TOKENS or self._back(begin, end, state, carried)
+            ):
                 break
             if comma and self._back(begin, end, state, carried) and self.lows[begin] in ("but", "so", "now"):
                 break
@@ -222,8 +241,11 @@ class _Judge:
     def _leads_in(self, k: int) -> bool:
         """Whether the clause before only names what this one is about: a thing or a machine, and no verb of work."""
         first, last, _ = self.bounds[k - 1]
-        return last - first <= 7 and not any(i in self.verbs for i in range(first, last)) and self.lows[self.bounds[k][0]] in (
-            "that", "that's", "those", "which", "who", "he", "she", "they")
+        return (
+            last - first <= 7
+            and not any(i in self.verbs for i in range(first, last))
+            and self.lows[self.bounds[k][0]] in ("that", "that's", "those", "which", "who", "he", "she", "they")
+        )
 
     def _back(self, begin: int, end: int, state: State, carried: int) -> bool:
         """Whether the clause shows the speaker at this job again."""
@@ -248,13 +270,17 @@ class _Judge:
         """Where "you" is anybody: the subject of a verb in its base form ("you replace the pump along with it")."""
         out = []
         for i, low in enumerate(self.lows):
-            if low != "you" or (i and self.lows[i - 1] in ("did", "do", "can", "could", "thank", "told", "tell", "see", "as", "if")):
+            if low != "you" or (
+                i and self.lows[i - 1] in ("did", "do", "can", "could", "thank", "told", "tell", "see", "as", "if")
+            ):
                 continue
             for j in (i + 1, i + 2):
                 verb = self.verbs.get(j)
                 if verb is None:
                     continue
-                kinds = self.lexicon.forms.get(" ".join(t.key for t in self.tokens[verb.first : verb.last]), frozenset())
+                kinds = self.lexicon.forms.get(
+                    " ".join(t.key for t in self.tokens[verb.first : verb.last]), frozenset()
+                )
                 if "base" in kinds and not (i + 1 < j and self.lows[i + 1] in ("can", "could", "did")):
                     out.append(i)
                 break

@@ -138,9 +138,8 @@ def _fitted_state(words: Words, mentions: Sequence[Mention], i: int) -> State | 
         and not mention.pronoun
         and words.lows[mention.np_first - 1]
         in ("with", "after", "before", "on", "at", "in", "to", "from", "of", "for", "under")
-    ):
-        if any(m.thing == mention.thing for m in mentions[:i]):
-            return None  # what was said of it before decides
+    ) and any(m.thing == mention.thing for m in mentions[:i]):
+        return None  # what was said of it before decides
     return here
 
 

@@ -154,9 +154,8 @@ def _is_size(words: Words, mentions: Sequence[Mention], quantity: Quantity, k: i
             and near is not None
             and near.last <= quantity.first
             and (not same or read[0] < near.first)
-        ):
-            if same or not here:
-                return False
+        ) and (same or not here):
+            return False
     if quantity.elided and quantity.unit == "mm" and quantity.low.denominator != 1 and kind not in _SIZED:
         return False  # spanners are whole millimetres
     if _measuring(words, quantity, k):

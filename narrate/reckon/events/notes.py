@@ -147,7 +147,10 @@ def _own_work(words: Words, k: int) -> bool:
                 "past" in kinds
                 and "base" not in kinds
                 and i - clause.first <= 2
-                and (hit.id not in ("start", "hold", "road-test", "find", "lead") or (hit.id == "road-test" and i == clause.first))
+                and (
+                    hit.id not in ("start", "hold", "road-test", "find", "lead")
+                    or (hit.id == "road-test" and i == clause.first)
+                )
             ):
                 return True
             if i == clause.first and "base" in kinds and _puts_new(words, hit.last, clause.last):

@@ -16,8 +16,10 @@ from narrate.hear.speech.numbers import read_number
 from narrate.reckon.events.words import COUNTS, Words
 
 _LOCATION = frozenset(
-    "on in at to from of under behind around near into onto off for by inside between through over above below beside "
-    "against via".split()
+    (
+        "on in at to from of under behind around near into onto off for by inside between through over "
+        "above below beside against via"
+    ).split()
 )
 _ARTICLES = frozenset(("a", "an", "one", "another"))
 _POINTS = frozenset(("the", "this", "that", "these", "those", "his", "her", "its", "my", "our", "their"))

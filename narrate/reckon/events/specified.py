@@ -84,10 +84,7 @@ def _worded(words: Words, quantity: Quantity, kind: str) -> bool:
     """Whether a word of the kind stands beside the figure, in its clause or the one before it."""
     k = words.clause_of[quantity.first]
     begin = words.clauses[k - 1 if k and words.same_sentence(k, k - 1) else k].first
-    if kind == "label":
-        begin = max(begin, quantity.first - 2 * _NEAR)
-    else:
-        begin = max(begin, quantity.first - _NEAR)
+    begin = max(begin, quantity.first - 2 * _NEAR) if kind == "label" else max(begin, quantity.first - _NEAR)
     phrases = _phrases()[kind]
     before = [t.key for t in words.tokens[begin : quantity.first]]
     after = [t.key for t in words.tokens[quantity.last : min(words.clauses[k].last, quantity.last + 3)]]

@@ -9,8 +9,10 @@ from narrate.reckon.events.phrase import Mention, is_plural, mention_at
 from narrate.reckon.events.words import FITTABLE, Words
 
 _LOCATION = frozenset(
-    "on in at to from of under behind around near into onto off for by inside between through over above below beside "
-    "against via".split()
+    (
+        "on in at to from of under behind around near into onto off for by inside between through over "
+        "above below beside against via"
+    ).split()
 )
 _ARTICLES = frozenset(("a", "an", "one", "another"))
 _POINTS = frozenset(("the", "this", "that", "these", "those", "his", "her", "its", "my", "our", "their"))

@@ -82,8 +82,11 @@ class RuleBook:
 
 
 def build_book(
-    files: Iterable[ProceduresFile], cautions: Iterable[CautionsFile], things: Mapping[str, Thing],
-    verbs: Iterable[Verb], subjects: Iterable[Subject] = (),
+    files: Iterable[ProceduresFile],
+    cautions: Iterable[CautionsFile],
+    things: Mapping[str, Thing],
+    verbs: Iterable[Verb],
+    subjects: Iterable[Subject] = (),
 ) -> RuleBook:
     """One book of all files, the later ones replacing modules and jobs of the same id; NarrateError where unsound."""
     subjects = tuple(subjects)
@@ -166,8 +169,11 @@ def _expand(job: Procedure, modules: Mapping[str, Module]) -> Iterator[Planned]:
             if step.rule.id in seen:
                 if step.module:
                     continue  # two modules bring the same step: asked once
-                raise NarrateError(f"the step “{step.rule.id}” stands twice.", where=f"procedures, job {job.id}",
-                                   remedy="Give one of them another id.")
+                raise NarrateError(
+                    f"the step “{step.rule.id}” stands twice.",
+                    where=f"procedures, job {job.id}",
+                    remedy="Give one of them another id.",
+                )
             seen.add(step.rule.id)
             yield step
 
@@ -175,13 +181,19 @@ def _expand(job: Procedure, modules: Mapping[str, Module]) -> Iterator[Planned]:
 def _of_module(job: Procedure, use: Use, modules: Mapping[str, Module]) -> Iterator[Planned]:
     module = modules.get(use.use)
     if module is None:
-        raise NarrateError(f"the module “{use.use}” is not known.", where=f"procedures, job {job.id}",
-                           remedy=f"Known are: {', '.join(sorted(modules))}.")
+        raise NarrateError(
+            f"the module “{use.use}” is not known.",
+            where=f"procedures, job {job.id}",
+            remedy=f"Known are: {', '.join(sorted(modules))}.",
+        )
     known = {s.id for s in module.steps}
     for named in (*use.level, *use.skip, *use.always):
         if named not in known:
-            raise NarrateError(f"the module “{use.use}” has no step “{named}”.", where=f"procedures, job {job.id}",
-                               remedy=f"It has: {', '.join(sorted(known))}.")
+            raise NarrateError(
+                f"the module “{use.use}” has no step “{named}”.",
+                where=f"procedures, job {job.id}",
+                remedy=f"It has: {', '.join(sorted(known))}.",
+            )
     for rule in module.steps:
         if rule.id not in use.skip:
             yield Planned(rule, module.id, use.when, use.level.get(rule.id, rule.level), rule.id in use.always)

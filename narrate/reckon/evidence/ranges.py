@@ -31,12 +31,12 @@ class Range:
     def holds(self, quantity: Quantity) -> bool:
         """Whether the quantity may be meant; one of another dimension, or another kind of vacuum, always may."""
         unit = quantity.unit
-        if unit != self.unit and (
-            not same_dimension(unit, self.unit) or not ABSOLUTE.isdisjoint((unit, self.unit))
-        ):
+        if unit != self.unit and (not same_dimension(unit, self.unit) or not ABSOLUTE.isdisjoint((unit, self.unit))):
             return True
-        ends = (quantity.low, quantity.high) if unit == self.unit else tuple(
-            convert(end, unit, self.unit) for end in (quantity.low, quantity.high)
+        ends = (
+            (quantity.low, quantity.high)
+            if unit == self.unit
+            else tuple(convert(end, unit, self.unit) for end in (quantity.low, quantity.high))
         )
         return all(self.low <= end <= self.high for end in ends)
 

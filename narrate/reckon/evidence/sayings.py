@@ -29,7 +29,6 @@ _STOPS = frozenset(".;!?:")
 _BREATH = frozenset([",", "-", "–", "—", '"', "(", ")", "'", "“", "”", "um", "uh", "er", "uhh", "umm", "…", "..."])
 
 
-
 class _Node:
     """A place in the tree: where each next key leads, where a hole leads, and the sayings that end here."""
 

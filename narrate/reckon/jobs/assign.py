@@ -21,7 +21,10 @@ def assign_facts(told: Told, hits: Sequence[JobHit]) -> tuple[JobHit, ...]:
     owners = [_owned(told, hit) for hit in hits]
     facts = told.facts
     groups: dict[str, Sequence[Act | Fitted | Moved | Measured]] = {
-        "acts": facts.acts, "fitted": facts.fitted, "moved": facts.moved, "measured": facts.measured,
+        "acts": facts.acts,
+        "fitted": facts.fitted,
+        "moved": facts.moved,
+        "measured": facts.measured,
     }
     mine: list[dict[str, list[int]]] = [defaultdict(list) for _ in hits]
     for kind, group in groups.items():

@@ -117,7 +117,12 @@ def _heads_fitted(told: Told, job: Procedure) -> list[str]:
 
 
 def _hit(
-    told: Told, job: Procedure, proofs: list[Proof], *, axle: str | None = None, piece: str | None = None,
+    told: Told,
+    job: Procedure,
+    proofs: list[Proof],
+    *,
+    axle: str | None = None,
+    piece: str | None = None,
     head: str | None = None,
 ) -> JobHit:
     if head is not None:

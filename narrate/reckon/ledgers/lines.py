@@ -22,7 +22,8 @@ class Evidencer:
 
     def __call__(self, spans: Iterable[tuple[int, int]]) -> tuple[records.Evidence, ...]:
         return tuple(
-            records.Evidence(start=a, end=b, quote=self.text[a:b], time_s=self.time_of(a)) for a, b in dict.fromkeys(spans)
+            records.Evidence(start=a, end=b, quote=self.text[a:b], time_s=self.time_of(a))
+            for a, b in dict.fromkeys(spans)
         )
 
     def time_of(self, at: int) -> float | None:
@@ -59,49 +60,76 @@ def measure_of(quantity: Quantity, facts: Facts, quote: Evidencer) -> records.Me
     )
 
 
-def write_lines(
-    facts: Facts, lexicon: Lexicon, quote: Evidencer, jobs: Mapping[tuple[str, int], str]
-) -> Lines:
+def write_lines(facts: Facts, lexicon: Lexicon, quote: Evidencer, jobs: Mapping[tuple[str, int], str]) -> Lines:
     """The ledgers of one narrative; `jobs` tells, by kind of fact and its index, which job it belongs to."""
     text = facts.narrative
     parts = tuple(
         records.Part(
-            id=f.thing, name=f.name, quantity=None if f.quantity is None else float(f.quantity), unit=f.unit,
-            position=f.position, condition=f.condition, number=f.number, state=f.state, job=jobs.get(("fitted", i)),
+            id=f.thing,
+            name=f.name,
+            quantity=None if f.quantity is None else float(f.quantity),
+            unit=f.unit,
+            position=f.position,
+            condition=f.condition,
+            number=f.number,
+            state=f.state,
+            job=jobs.get(("fitted", i)),
             evidence=quote(f.spans),
         )
         for i, f in enumerate(facts.fitted)
     )
     amounts = tuple(
         records.Amount(
-            id=m.thing, substance=m.name, direction=m.direction, measure=measure_of(m.quantity, facts, quote), state=m.state,
-            job=jobs.get(("moved", i)), evidence=quote(m.spans),
+            id=m.thing,
+            substance=m.name,
+            direction=m.direction,
+            measure=measure_of(m.quantity, facts, quote),
+            state=m.state,
+            job=jobs.get(("moved", i)),
+            evidence=quote(m.spans),
         )
         for i, m in enumerate(facts.moved)
     )
     readings = tuple(
         records.Reading(
-            what=r.what, subject=_subject(r.subject, r.position), measure=measure_of(r.quantity, facts, quote), state=r.state,
-            job=jobs.get(("measured", i)), evidence=quote(r.spans),
+            what=r.what,
+            subject=_subject(r.subject, r.position),
+            measure=measure_of(r.quantity, facts, quote),
+            state=r.state,
+            job=jobs.get(("measured", i)),
+            evidence=quote(r.spans),
         )
         for i, r in enumerate(facts.measured)
     )
     sizes = tuple(
         records.Size(
-            subject=s.subject, measure=measure_of(s.quantity, facts, quote) if s.quantity else None, text=s.text,
+            subject=s.subject,
+            measure=measure_of(s.quantity, facts, quote) if s.quantity else None,
+            text=s.text,
             evidence=quote(s.spans),
         )
         for s in facts.sized
     )
     actions = tuple(
         records.Action(
-            verb=lexicon.verbs[a.verb].name, component=lexicon.things[a.thing].name if a.thing else None, id=a.thing,
-            position=a.position, state=a.state, job=jobs.get(("acts", i)), evidence=quote(a.spans),
+            verb=lexicon.verbs[a.verb].name,
+            component=lexicon.things[a.thing].name if a.thing else None,
+            id=a.thing,
+            position=a.position,
+            state=a.state,
+            job=jobs.get(("acts", i)),
+            evidence=quote(a.spans),
         )
         for i, a in enumerate(facts.acts)
     )
-    findings = tuple(records.Finding(text=_named(_joined(text, n.spans), n.things, lexicon), kind=n.kind, evidence=quote(n.spans)) for n in facts.noted)
-    deferred = tuple(records.Deferred(text=_named(_joined(text, d.spans), d.things, lexicon), kind=d.kind, evidence=quote(d.spans)) for d in facts.deferred)
+    findings = tuple(
+        records.Finding(text=_named(_joined(text, n.spans), n.things, lexicon), kind=n.kind, evidence=quote(n.spans))
+        for n in facts.noted
+    )
+    deferred = tuple(
+        records.Deferred(text=_named(_joined(text, d.spans), d.things, lexicon), kind=d.kind, evidence=quote(d.spans))
+        for d in facts.deferred
+    )
     labour = tuple(
         records.Labour(measure=measure_of(t.quantity, facts, quote), basis="said", evidence=quote(t.spans))
         for t in facts.labour

@@ -12,8 +12,8 @@ from narrate.reckon.evidence import RuleBook, Told, outermost
 from narrate.reckon.jobs import JobHit
 from narrate.reckon.reconcile.cautions import find_cautions
 from narrate.reckon.reconcile.gaps import Quote, find_gaps
-from narrate.reckon.replies import Replies
 from narrate.reckon.reconcile.steps import JobCheck, Outcome
+from narrate.reckon.replies import Replies
 
 __all__ = ["check_jobs"]
 
@@ -21,7 +21,11 @@ _MOST_QUOTES = 6  # of one step: more shows nothing more
 
 
 def check_jobs(
-    facts: Facts | Told, jobs: Sequence[JobHit], book: RuleBook, quote: Quote, answered: Mapping[str, str] | None = None,
+    facts: Facts | Told,
+    jobs: Sequence[JobHit],
+    book: RuleBook,
+    quote: Quote,
+    answered: Mapping[str, str] | None = None,
     replies: Replies | None = None,
 ) -> tuple[tuple[Job, ...], tuple[Gap, ...], tuple[Caution, ...]]:
     """Every step of every job judged; the gaps most urgent first; the cautions that the work calls for.
@@ -41,6 +45,10 @@ def check_jobs(
 
 def _step(outcome: Outcome, quote: Quote) -> Step:
     return Step(
-        id=outcome.rule.id, label=outcome.rule.label, requirement=outcome.level, state=outcome.state,
-        evidence=quote(outermost(outcome.proofs)[:_MOST_QUOTES]), reason=outcome.reason,
+        id=outcome.rule.id,
+        label=outcome.rule.label,
+        requirement=outcome.level,
+        state=outcome.state,
+        evidence=quote(outermost(outcome.proofs)[:_MOST_QUOTES]),
+        reason=outcome.reason,
     )

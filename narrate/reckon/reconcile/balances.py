@@ -7,6 +7,7 @@ question, never a fault found.
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -97,7 +98,7 @@ def _rule(group: str) -> BalanceRule:
 def _compartments(items: Sequence[Side]) -> list[list[Side]]:
     """Out, in, out, in: each pair is a box of its own (two axles and a transfer box); else all are one."""
     ways = [side.moved.direction for side in items]
-    if len(ways) < 4 or any(a == b for a, b in zip(ways, ways[1:], strict=False)) or ways[0] != "out":
+    if len(ways) < 4 or any(a == b for a, b in itertools.pairwise(ways)) or ways[0] != "out":
         return [list(items)]
     return [list(items[i : i + 2]) for i in range(0, len(items), 2)]
 

@@ -54,16 +54,25 @@ def _gap_of(outcome: Outcome, quote: Quote) -> Gap | None:
     spans = _spans(outcome)
     if outcome.state == "recorded" and outcome.lacking:
         return Gap(
-            job=outcome.job.id, step=step_name(outcome), kind="value missing", severity="should",
-            message=f"{_first(rule.label)}: told, but not {_listed(outcome)}.", question=_asks(outcome),
+            job=outcome.job.id,
+            step=step_name(outcome),
+            kind="value missing",
+            severity="should",
+            message=f"{_first(rule.label)}: told, but not {_listed(outcome)}.",
+            question=_asks(outcome),
             evidence=quote(spans),
         )
     kind = _KIND.get(outcome.state)
     if kind is None:
         return None
     return Gap(
-        job=outcome.job.id, step=step_name(outcome), kind=kind, severity=outcome.level, message=_message(outcome),
-        question=_asks(outcome) if outcome.state == "value missing" else rule.ask, evidence=quote(spans),
+        job=outcome.job.id,
+        step=step_name(outcome),
+        kind=kind,
+        severity=outcome.level,
+        message=_message(outcome),
+        question=_asks(outcome) if outcome.state == "value missing" else rule.ask,
+        evidence=quote(spans),
     )
 
 
@@ -103,14 +112,20 @@ def _about_the_unit(facts: Facts, quote: Quote) -> Iterable[Gap]:
         first, last = unit.spans.get("vin", (0, 1))
         spans = ((facts.tokens[first].start, facts.tokens[last - 1].end),) if facts.tokens else ()
         yield Gap(
-            step="vin-check: VIN check digit", kind="impossible", severity="must",
+            step="vin-check: VIN check digit",
+            kind="impossible",
+            severity="must",
             message=f"The VIN {unit.vin} does not agree with its own check digit.",
-            question="Read me the VIN again, one character at a time?", evidence=quote(spans),
+            question="Read me the VIN again, one character at a time?",
+            evidence=quote(spans),
         )
 
 
 def _no_job() -> Gap:
     return Gap(
-        step="job: what was done", kind="unclear", severity="must",
-        message="No job of this trade can be told from these words.", question="What was done on it, in a few words?",
+        step="job: what was done",
+        kind="unclear",
+        severity="must",
+        message="No job of this trade can be told from these words.",
+        question="What was done on it, in a few words?",
     )

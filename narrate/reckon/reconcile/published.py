@@ -6,6 +6,7 @@ A figure that lies within is said to lie within that limit, and nothing beyond.
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -265,7 +266,7 @@ def _between(points: Sequence[tuple[Fraction, Fraction]], volts: Fraction) -> Fr
     """Straight between two points of a falling table; held at its ends."""
     if volts >= points[0][0]:
         return points[0][1]
-    for (above, more), (below, less) in zip(points, points[1:], strict=False):
+    for (above, more), (below, less) in itertools.pairwise(points):
         if volts >= below:
             return less + (more - less) * (volts - below) / (above - below)
     return points[-1][1]

@@ -29,7 +29,10 @@ def strange_readings(facts: Facts, book: RuleBook, quote: Callable[[Spans], tupl
             continue
         said = f"{float(reading.quantity.low):g} {reading.quantity.unit}"
         yield Gap(
-            step=f"{subject.id}: {subject.name}", kind="out of range", severity="must",
+            step=f"{subject.id}: {subject.name}",
+            kind="out of range",
+            severity="must",
             message=f"{subject.name}: {said} is outside of what is plausible, {plausible} ({subject.source}).",
-            question=f"Did you mean {said} for the {subject.name}?", evidence=quote(reading.spans),
+            question=f"Did you mean {said} for the {subject.name}?",
+            evidence=quote(reading.spans),
         )

@@ -99,7 +99,9 @@ class JobCheck:
         missing = [v.name for v in lacking if v.level == "must"]
         told = replace(base, proofs=tuple(proofs), lacking=lacking)
         if missing and reply and reply.tone == "no" and reply.explained:
-            return replace(told, state="recorded", lacking=(), reason=f"no {' and '.join(missing)}: {reply.asked.added.text}")
+            return replace(
+                told, state="recorded", lacking=(), reason=f"no {' and '.join(missing)}: {reply.asked.added.text}"
+            )
         if missing:
             return replace(told, state="value missing", reason=f"told without {' and '.join(missing)}")
         strange = self._strange(rule, proofs)
@@ -118,7 +120,9 @@ class JobCheck:
         lacking = tuple(v for v in base.rule.values if v.name not in reply.frees)
         missing = [v.name for v in lacking if v.level == "must"]
         if reply.state == "recorded" and missing:
-            return replace(answered, state="value missing", reason=f"told without {' and '.join(missing)}", lacking=lacking)
+            return replace(
+                answered, state="value missing", reason=f"told without {' and '.join(missing)}", lacking=lacking
+            )
         return replace(answered, lacking=lacking if reply.state == "recorded" else ())
 
     def _strange(self, rule: StepRule, proofs: Sequence[Proof]) -> Proof | None:

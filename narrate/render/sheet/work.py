@@ -98,19 +98,14 @@ def _done(sheet: Sheet, job: str | None, quotes: Quotes, known: set[str]) -> lis
         ("Done", tuple(Piece(words, tuple(refs)) for words, refs in acts.items())),
         (
             "Fitted",
-            tuple(
-                Piece(say_part(one), quotes.of(one))
-                for one in sheet.parts
-                if one.state == "done" and mine(one.job)
-            ),
+            tuple(Piece(say_part(one), quotes.of(one)) for one in sheet.parts if one.state == "done" and mine(one.job)),
         ),
         ("Came out", moved["out"]),
         ("Went in", moved["in"]),
         (
             "Read or set",
             tuple(
-                Piece(f"{one.subject or one.what} {say_measure(one.measure)}",
-                      quotes.of(one))
+                Piece(f"{one.subject or one.what} {say_measure(one.measure)}", quotes.of(one))
                 for one in sheet.readings
                 if one.state == "done" and mine(one.job)
             ),
@@ -118,8 +113,10 @@ def _done(sheet: Sheet, job: str | None, quotes: Quotes, known: set[str]) -> lis
         (
             "Time spent",
             tuple(
-                Piece(say_measure(one.measure) + (" (inferred from the recording)" if one.basis == "inferred" else ""),
-                      quotes.of(one))
+                Piece(
+                    say_measure(one.measure) + (" (inferred from the recording)" if one.basis == "inferred" else ""),
+                    quotes.of(one),
+                )
                 for one in sheet.labour
                 if mine(one.job)
             ),

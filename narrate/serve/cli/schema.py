@@ -15,7 +15,7 @@ import click
 \b
 Example:
   narrate schema > sheet.schema.json
-"""
+""",
 )
 def schema() -> None:
     from narrate.core.records import Sheet

@@ -49,9 +49,7 @@ def choose_target(out: str | None, fmt: Format | None, *, single: bool) -> Targe
         return Target(fmt or "docx", folder=path)
     told = SUFFIXES.get(path.suffix.lower())
     if told is None and fmt is None:
-        raise click.UsageError(
-            f"No format is known by “{path.suffix}”. Use {', '.join(SUFFIXES)}, or say --format."
-        )
+        raise click.UsageError(f"No format is known by “{path.suffix}”. Use {', '.join(SUFFIXES)}, or say --format.")
     if told and fmt and told != fmt:
         raise click.UsageError(f"--out {out} says {told}, --format says {fmt}. Leave one of them away.")
     chosen = fmt or told or "text"
