@@ -171,6 +171,15 @@ def test_each_fault_has_its_one_line(name: str, tmp_path: Path, capsys: pytest.C
         assert word in err
 
 
+def test_a_folder_that_is_not_there_is_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    notes = tmp_path / "notes.txt"
+    notes.write_text("replaced the brake pads\n")
+    assert main(["sheet", str(notes), "--lexicon", str(tmp_path / "gone")]) == 2
+    out, err = capsys.readouterr()
+    assert (out, len(err.splitlines())) == ("", 1)
+    assert "gone: there is no such folder" in err
+
+
 def test_scalars_are_text_whatever_yaml_makes_of_them(tmp_path: Path) -> None:
     """Trap K43: a YAML 1.1 loader gives False, False, True, 750, 83 and 1.1."""
     path = tmp_path / "words.yaml"
