@@ -193,7 +193,7 @@ def _tolerances(tokens: Sequence[Token], lows: Sequence[str], found: list[Found]
             and link in ("plus or minus", "±", "+ / -", "+ /-", "plus minus", "+/-", "give or take")
             and compatible(one, other)
         ):
-            give = other.low
+            give = max(abs(other.low), abs(other.high))  # the tolerance may itself be a range, or a give and take
             if not one.said and other.said:
                 take_unit(one, other)
             one.low, one.high, one.ranged = one.low - give, one.low + give, give != 0
