@@ -33,3 +33,26 @@ def test_each_trade_is_tried_by_six_job_types_of_its_own(trade: str) -> None:
     files = files_of(lexicon_root() / "trades" / trade, "procedures")
     own = {job.id for path in files for job in read_model(path, ProceduresFile).jobs}
     assert len(tried & own) >= 6, sorted(tried)
+
+
+@pytest.mark.parametrize(
+    ("trade", "text", "lines"),
+    [
+        # what is weighed is told in no gallons, and a ratio is no gap
+        ("refrigeration", "R-410A split system. Blew 3 gallons out the end of the drain pipe.", []),
+        ("small-engine", "New plug gapped 25. Mixed fresh gas at fifty to one.", ["25 thou", "spark-plug"]),
+        ("refrigeration", "Defrost heaters, two of three open, third pulling 4.1 amps.", ["4.1 A"]),
+        ("refrigeration", "Condenser fan capacitor read 3.1 microfarad.", ["3.1 uF"]),
+        ("small-engine", "Sharpened the chain, 30 deg file.", ["30 deg"]),
+        # another firm's work is not this visit's
+        ("refrigeration", "Suction service valve fitted earlier by some other firm.", []),
+        # what is called new behind its name was renewed
+        ("motorcycle", "Drained the oil, crush washer new.", ["crush-washer"]),
+        ("motorcycle", "The fork seals are new last fall.", []),
+    ],
+)
+def test_a_line_is_told_for_what_was_said_and_for_nothing_else(trade: str, text: str, lines: list[str]) -> None:
+    sheet = narrate.compile_notes(text, dictated_on="2026-06-15", trade=trade)
+    told = [one.id for one in (*sheet.parts, *sheet.amounts) if one.state == "done"]
+    told += [f"{one.measure.low:g} {one.measure.unit}" for one in sheet.readings if one.state == "done"]
+    assert sorted(told) == sorted(lines)

@@ -112,6 +112,7 @@ class Verb(Entry):
     fits_unless: tuple[Phrase, ...] = ()  # words behind it with which nothing new goes in: "swapped it over to ..."
     removes: bool = False
     keeps: bool = False
+    speaks: bool = False  # only talk of the thing, or a look for it: however new, nothing is fitted by it
     bare: bool = False  # done to the whole: what was named before it is no object of it
     loose: bool = False  # said of much else: an act only where a fluid is its object ("took", "went in")
     becomes: Id | None = None  # the verb that it then is

@@ -98,6 +98,16 @@ def _of_these(talk: Talk, one: Found, other: Found) -> bool:
                 "bad",
                 "failed",
                 "stripped",
+                "open",
+                "shorted",
+                "dead",
+                "out",
+                "loose",
+                "missing",
+                "gone",
+                "cracked",
+                "leaking",
+                "good",
             )
         )
     )

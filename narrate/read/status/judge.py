@@ -189,12 +189,19 @@ class _Judge:
             self.sheet.mark(self.bounds[k][0], last, state, hit)
 
     def _object_clause(self, hit: Hit, state: State, k: int) -> None:
-        """A cue that ends its clause speaks of the next one: "we still have to | align it"."""
+        """A cue whose clause holds no object speaks of the next one: "we still have to | align it", "quoted them | a
+        new fan"."""
         _, last, _ = self.bounds[k]
-        if hit.last >= last - 0 and k + 1 < len(self.bounds) and not self.bounds[k + 1][2]:
-            nxt = self.bounds[k + 1]
-            if self.tokens[nxt[0]].gap <= Gap.PAUSE and self.lows[nxt[0]] not in ("so", "but", "then", "and"):
-                self.sheet.mark(nxt[0], nxt[1], state, hit)
+        if k + 1 >= len(self.bounds) or self.bounds[k + 1][2]:
+            return
+        if any(i in self.nouns or i in self.verbs for i in range(hit.last, last)):
+            return
+        begin, end, _ = self.bounds[k + 1]
+        if self.tokens[begin].gap > Gap.PAUSE or self.lows[begin] in ("so", "but", "then", "and"):
+            return
+        sets = self.lexicon.word_sets
+        if hit.last >= last or any(self.lows[begin] in sets[name] for name in ("determiner", "new", "number-word")):
+            self.sheet.mark(begin, end, state, hit)
 
     def _backward(self, hit: Hit, state: State, k: int) -> None:
         first = self.bounds[k][0]

@@ -23,6 +23,7 @@ _LOCATION = frozenset(
 )
 _ARTICLES = frozenset(("a", "an", "one", "another"))
 _POINTS = frozenset(("the", "this", "that", "these", "those", "his", "her", "its", "my", "our", "their"))
+_RENEWED = frozenset(("seal", "fastener", "consumable"))  # where they are called new, they were renewed in this work
 
 
 @dataclass(frozen=True, slots=True)
@@ -246,6 +247,8 @@ def _after(
             and lows[j - 1] in ("both", "all", ",", "(", "each", "-", ":", "–")
         ):
             condition = "new"
+        if j == hit.last and words.lexicon.things[hit.id].kind in _RENEWED and _ends_new(words, j, end):
+            condition = "new"  # "crush washer new"
         if j + 2 < len(lows) and lows[j] in ("is", "was", "are") and lows[j + 1] in ("a", "an"):
             for kind in ("rebuilt", "used", "new"):
                 if lows[j + 2] in words.lexicon.word_sets[kind]:
@@ -253,6 +256,13 @@ def _after(
         if words.tokens[j].gap >= Gap.LINE:
             break
     return count, unit, condition
+
+
+def _ends_new(words: Words, j: int, end: int) -> bool:
+    """ "New" behind a noun that closes the statement; where it goes on ("new last fall") it tells of another day."""
+    if j >= end or words.lows[j] not in words.lexicon.word_sets["new"]:
+        return False
+    return j + 1 >= len(words.lows) or not words.lows[j + 1][0].isalnum() or words.tokens[j + 1].gap >= Gap.LINE
 
 
 def _lone_count(words: Words, j: int, unit: str | None) -> tuple[Fraction | None, str | None]:

@@ -51,7 +51,7 @@ def find_substance(
     if held is not None:
         return held, None
     mapped = _by_verb(words, verb) or _by_unit(words, quantity)
-    here = [m for m in fluids if m.clause == k and _carries(words, m)]
+    here = [m for m in fluids if m.clause == k and _carries(words, m, quantity)]
     if here:
         near = min(here, key=lambda m: (abs(m.first - quantity.first), m.first))
         if mapped and not words.lexicon.is_a(near.thing, (mapped,)) and dimension(quantity.unit) == "mass":
@@ -67,7 +67,9 @@ def find_substance(
     earlier = _spoken_of(words, fluids, quantity, k)
     if earlier is not None:
         return earlier
-    later = next((m for m in fluids if m.first >= after and m.first - after < 60 and _carries(words, m)), None)
+    later = next(
+        (m for m in fluids if m.first >= after and m.first - after < 60 and _carries(words, m, quantity)), None
+    )
     if later is not None:
         return later.thing, later
     return (before[-1].thing, None) if before else (None, None)
@@ -86,9 +88,17 @@ def _joined_to(words: Words, quantity: Quantity) -> str | None:
     return None
 
 
-def _carries(words: Words, mention: Mention) -> bool:
+def _carries(words: Words, mention: Mention, quantity: Quantity) -> bool:
+    """Whether an amount that names no fluid may be of this one: what is weighed is not told in gallons or cups."""
     fluid = words.lexicon.things[mention.thing]
-    return isinstance(fluid, Fluid) and fluid.moves and fluid.carry and not mention.denied
+    if not isinstance(fluid, Fluid) or not fluid.moves or not fluid.carry or mention.denied:
+        return False
+    return _told_so(words, fluid.id, quantity)
+
+
+def _told_so(words: Words, thing: str, quantity: Quantity) -> bool:
+    fluid = words.lexicon.things[thing]
+    return not isinstance(fluid, Fluid) or fluid.ounce != "mass" or dimension(quantity.unit) != "volume"
 
 
 def _spoken_of(
@@ -98,7 +108,7 @@ def _spoken_of(
 
     A generic name ("fluid", "oil") stands for the narrower one that the narrative names, or that the part holds.
     """
-    named = next((m for m in reversed(fluids) if m.first < quantity.first and _carries(words, m)), None)
+    named = next((m for m in reversed(fluids) if m.first < quantity.first and _carries(words, m, quantity)), None)
     held: tuple[int, str] | None = None
     for hit in reversed(words.thing_hits):
         if hit.first >= quantity.first or hit.layer == "fluid":
@@ -111,7 +121,7 @@ def _spoken_of(
         ):
             continue
         fluid = held_by(words, hit.id)
-        if fluid is not None:
+        if fluid is not None and _told_so(words, fluid, quantity):
             held = (hit.first, fluid)
             break
     recent = named is not None and words.clauses[k].sentence - words.clauses[named.clause].sentence <= 3
