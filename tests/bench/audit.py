@@ -126,6 +126,21 @@ def memory(counts: list[int]) -> None:
         print(f"{count:,} narratives: parent {parent / 1024:.0f} MB, largest worker {worker / 1024:.0f} MB at most")
 
 
+def _progress(kept: Path, count: int) -> Iterator[int]:
+    """How many results are kept, looked at twice a second; each tenth is printed."""
+    done, tenth = 0, 0
+    while not kept.exists():
+        time.sleep(0.5)
+    with kept.open("rb") as file:
+        while done < count:
+            done += file.read().count(b"\n")
+            if done * 10 // count > tenth:
+                tenth = done * 10 // count
+                print(f"  {done:,} kept", flush=True)
+            yield done
+            time.sleep(0.5)
+
+
 def cluster(count: int) -> None:
     """One process first, then two workers of a Dask cluster, one of them killed when half is done."""
     import pyarrow.parquet as parquet
@@ -136,7 +151,7 @@ def cluster(count: int) -> None:
         began = time.perf_counter()
         subprocess.run(command(lines, "--workers", 1, "--out", folder / "alone", "--format", "parquet"), check=True,
                        capture_output=True)  # fmt: skip
-        print(f"one process: {time.perf_counter() - began:.0f} s")
+        print(f"one process: {time.perf_counter() - began:.0f} s", flush=True)
         files = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL}
         address = folder / "scheduler.json"
         schedule = [sys.executable, "-m", "distributed.cli.dask_scheduler", "--port", "0", "--no-dashboard"]
@@ -151,10 +166,11 @@ def cluster(count: int) -> None:
         kept = folder / "kept"
 
         def kill_half_way() -> None:
-            while not kept.exists() or sum(1 for _ in kept.open("rb")) < count // 2:
-                time.sleep(0.5)
+            for done in _progress(kept, count):
+                if done >= count // 2:
+                    break
             os.kill(running[1].pid, signal.SIGKILL)
-            print(f"worker {running[1].pid} killed at {count // 2:,}")
+            print(f"worker {running[1].pid} killed at {done:,}", flush=True)
 
         killer = threading.Thread(target=kill_half_way, daemon=True)
         killer.start()

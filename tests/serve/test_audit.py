@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import gc
 import io
 import json
 import os
@@ -290,6 +291,15 @@ def test_a_narrative_that_kills_its_process_is_one_finding(tmp_path):
     assert [one.name for one in results] == [one.name for one in made[:7]] + ["killer"] + [one.name for one in made[8:]]
     assert [one.name for one in results if one.broken] == ["killer"]
     assert "died" in results[7].broken
+
+
+def test_a_process_that_goes_on_looks_for_garbage_as_before(tmp_path):
+    chunks = in_chunks(read_items(find_source(str(write_lines(make_narratives(2), tmp_path / "a.jsonl")))), 4)
+    running = run_here(chunks, 1)
+    next(running)
+    assert not gc.isenabled()
+    running.close()
+    assert gc.isenabled() and not gc.get_freeze_count()
 
 
 def test_killed_and_called_again_it_comes_to_the_same(tmp_path):

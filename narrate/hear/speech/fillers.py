@@ -112,13 +112,15 @@ def _stub(tokens: Sequence[Token], i: int) -> int:
 
 def _said_again(tokens: Sequence[Token], i: int, small: Collection[str], out: Sequence[Token]) -> int:
     """How many tokens at i are said again straight behind: "the the", "in the in the"."""
+    if tokens[i].low not in small:
+        return 0
     for size in (3, 2, 1):
         if i + 2 * size > len(tokens):
             continue
         first = [t.low for t in tokens[i : i + size]]
         if first != [t.low for t in tokens[i + size : i + 2 * size]]:
             continue
-        if first[0] not in small or not all(w.replace("'", "").isalpha() for w in first):
+        if not all(w.replace("'", "").isalpha() for w in first):
             continue
         if any(t.gap > _CLOSED or t.gap == Gap.GLUED for t in tokens[i + 1 : i + 2 * size]):
             continue

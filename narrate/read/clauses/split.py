@@ -7,7 +7,7 @@ caption pauses that leave nothing hanging.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 from narrate.core.handoffs import Gap, Hit, Token
@@ -44,8 +44,10 @@ class _Cutter:
         self.lows = [t.low for t in tokens]
         sets = lexicon.word_sets
         self.sets = sets
-        self.corrections = {tuple(w.split()) for w in sets["correction"] if " " in w}
+        corrections = {tuple(w.split()) for w in sets["correction"] if " " in w}
         self.openers = {tuple(w.split()) for w in sets["opener"]}
+        self.first_of_opener = {words[0] for words in self.openers}
+        self.corrected = _covered(self.lows, corrections)
         self.noun_at: list[bool] = [False] * len(tokens)
         self.verb_start: dict[int, Hit] = {}
         for hit in hits:
@@ -155,7 +157,7 @@ class _Cutter:
             return i
         if i in self.after_quote:
             return i
-        if i in self.inside_cue or self._corrects(i):
+        if i in self.inside_cue or i in self.corrected:
             return None
         if self._opens(i, last):
             return i
@@ -197,15 +199,6 @@ class _Cutter:
     def _next(self, i: int, by: int = 1) -> str:
         return self.lows[i + by] if i + by < len(self.lows) else ""
 
-    def _corrects(self, i: int) -> bool:
-        """Whether the words from i, or around it, take back what was said last: they begin no statement."""
-        lows = self.lows
-        return any(
-            tuple(lows[at : at + size]) in self.corrections
-            for size in (2, 3)
-            for at in range(max(0, i - size + 1), i + 1)
-        )
-
     def _opens(self, i: int, last: str) -> bool:
         low = self.lows[i]
         if low in self.sets["fine"] and (last in self.sets["auxiliary"] or self.noun_at[i - 1]):
@@ -232,7 +225,7 @@ class _Cutter:
             return False
         if low in ("who", "which", "where") and last in self.sets["preposition"]:
             return False
-        return any(tuple(self.lows[i : i + size]) in self.openers for size in (3, 2, 1))
+        return low in self.first_of_opener and any(tuple(self.lows[i : i + size]) in self.openers for size in (3, 2, 1))
 
     def _conjoins(self, i: int) -> bool:
         """Whether "and" at i joins statements, not nouns: a verb, a subject or something new follows soon."""
@@ -361,3 +354,16 @@ class _Cutter:
             if low in self.sets["state-verb"] and j > i + 1:
                 return True
         return False
+
+
+def _covered(lows: Sequence[str], phrases: Collection[tuple[str, ...]]) -> set[int]:
+    """The words that stand in a phrase which takes back what was said last: they begin no statement."""
+    begin = {words[0] for words in phrases}
+    return {
+        i
+        for at, low in enumerate(lows)
+        if low in begin
+        for size in (2, 3)
+        if tuple(lows[at : at + size]) in phrases
+        for i in range(at, min(at + size, len(lows)))
+    }

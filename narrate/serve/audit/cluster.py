@@ -13,7 +13,7 @@ from typing import Any
 
 from narrate.core.findings import NarrateError
 from narrate.core.settings import Settings
-from narrate.serve.audit.compile import compile_chunk, prepare
+from narrate.serve.audit.compile import check, compile_chunk, prepare
 from narrate.serve.audit.items import Item, need
 from narrate.serve.audit.keep import Head, this_head
 from narrate.serve.audit.pool import Asked, Chunk, Done, Find
@@ -77,7 +77,8 @@ def _check_workers(client: Any, address: str, settings: Settings) -> None:
         if head != here:
             raise NarrateError(f"has other word lists ({head.say()}; here {here.say()}).", where=worker,
                                remedy="Install the same version of narrate there.") from None  # fmt: skip
-    client.run(prepare, settings)
+    # The workers of an engine that was there before do others' work too: how they look for garbage is not ours to set.
+    client.run(prepare if address == LOCAL else check, settings)
 
 
 class _Engine:

@@ -6,16 +6,19 @@ in flight again one by one; it becomes a finding, and the rest goes on.
 
 from __future__ import annotations
 
+import gc
 import multiprocessing
 import os
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
+from contextlib import suppress
 from dataclasses import dataclass
 
+from narrate.core.findings import NarrateError
 from narrate.core.settings import Settings
-from narrate.serve.audit.compile import compile_chunk, prepare
+from narrate.serve.audit.compile import check, compile_chunk, prepare, release
 from narrate.serve.audit.items import Item
 from narrate.serve.audit.results import About, broken_line
 
@@ -55,13 +58,17 @@ def run_here(
     if workers > 1:
         yield from _Pool(workers, heed, work).run(chunks, find)
         return
-    ready = False
-    for chunk in chunks:
-        asked = Asked(chunk, [find(item.key) for item in chunk])
-        if asked.missing and not ready:
-            prepare(heed)
-            ready = True
-        yield asked.done(work(asked.missing, heed) if asked.missing else [])
+    ready, swept = False, gc.isenabled()
+    try:
+        for chunk in chunks:
+            asked = Asked(chunk, [find(item.key) for item in chunk])
+            if asked.missing and not ready:
+                prepare(heed)
+                ready = True
+            yield asked.done(work(asked.missing, heed) if asked.missing else [])
+    finally:
+        if ready:
+            release(swept)
 
 
 class Asked:
@@ -75,6 +82,12 @@ class Asked:
         """All results in the order of the chunk, and those that are new."""
         fresh = iter(made)
         return Done(self.chunk, [result if result is not None else next(fresh) for result in self.known], made)
+
+
+def _start(settings: Settings) -> None:
+    """What a worker does first; the process that started it tells what cannot be used."""
+    with suppress(NarrateError):
+        prepare(settings)
 
 
 class _Pool:
@@ -91,10 +104,11 @@ class _Pool:
         try:
             for chunk in chunks:
                 asked = Asked(chunk, [find(item.key) for item in chunk])
-                if asked.missing and not ready:
-                    prepare(self.settings)  # what cannot be read is told here, once, and not by each narrative
-                    ready = True
                 self.waiting.append((asked, self._submit(asked.missing)))
+                if asked.missing and not ready:
+                    # While the workers start: what cannot be read is told here, once, and not by each narrative.
+                    check(self.settings)
+                    ready = True
                 if len(self.waiting) >= self.workers * _IN_FLIGHT:
                     yield self._take_first()
             while self.waiting:
@@ -105,7 +119,7 @@ class _Pool:
     def _new(self, workers: int) -> ProcessPoolExecutor:
         # Started afresh, not forked: a fork of a process with threads (a progress bar has one) can hang.
         return ProcessPoolExecutor(
-            workers, mp_context=multiprocessing.get_context("spawn"), initializer=prepare, initargs=(self.settings,)
+            workers, mp_context=multiprocessing.get_context("spawn"), initializer=_start, initargs=(self.settings,)
         )
 
     def _submit(self, chunk: Chunk) -> Future[list[bytes]]:
