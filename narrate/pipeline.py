@@ -19,6 +19,7 @@ from narrate.core.spec import SpecFile, check_spec, read_spec
 from narrate.core.tokens import split_words
 from narrate.hear.speech.repair import repair_speech
 from narrate.read.clauses.split import cut_clauses
+from narrate.read.mentions.shared_heads import share_heads
 from narrate.read.mentions.sides import own_sides
 from narrate.read.status.judge import judge_clauses
 from narrate.read.status.others import name_other_units
@@ -116,7 +117,7 @@ def read_words(
     from narrate.read.mentions.identity import find_identity
     from narrate.read.mentions.quantities import find_quantities
 
-    hits = lexicon.find(tokens)
+    hits = share_heads(lexicon.find(tokens), tokens, lexicon)
     if sides:
         hits = own_sides(hits, tokens, lexicon, sides)
     unit, named = find_identity(tokens, lexicon, day)

@@ -148,6 +148,8 @@ class _Cutter:
             if last in ("–", "—") and self.tokens[i].gap == Gap.GLUED:
                 return None
             return i
+        if last == "-" and self._dash(i - 1):
+            return i
         if (
             self.tokens[i].gap == Gap.PAUSE
             and last not in self.sets["dangling"]
@@ -161,7 +163,7 @@ class _Cutter:
             return None
         if self._opens(i, last):
             return i
-        if low in ("and", "or") and self._conjoins(i):
+        if low in ("and", "or") and self._complete(here, i) and self._conjoins(i):
             return i
         if i - here >= 2 and last not in self.sets["preposition"] and last not in self.sets["dangling"]:
             if low in self.sets["subject"] and self._subject(i):
@@ -227,11 +229,24 @@ class _Cutter:
             return False
         return low in self.first_of_opener and any(tuple(self.lows[i : i + size]) in self.openers for size in (3, 2, 1))
 
+    def _dash(self, i: int) -> bool:
+        """Whether the hyphen at i stands between words as a dash does, and is no minus or range."""
+        if i < 1 or self.tokens[i].gap != Gap.SPACE or i + 1 >= len(self.tokens):
+            return False
+        around = (self.lows[i - 1], self.lows[i + 1])
+        return self.tokens[i + 1].gap == Gap.SPACE and all(w[0].isalpha() and w not in self.numbers for w in around)
+
+    def _complete(self, here: int, i: int) -> bool:
+        """Whether the words before the "and" at i tell anything yet: "inner and outer tie rods" is one name."""
+        return any(self.noun_at[j] or self.verbal[j] or j in self.verb_start for j in range(here, i)) or i - here > 3
+
     def _conjoins(self, i: int) -> bool:
         """Whether "and" at i joins statements, not nouns: a verb, a subject or something new follows soon."""
         nxt = self._next(i)
         if nxt in self.numbers or (nxt in ("a", "an") and self._next(i, 2) in ("half", "quarter", "third")):
             return False  # two hundred and ninety, a gallon and a half
+        if nxt.isdigit() and i + 2 in self.verb_start:
+            return False  # "glow plugs 2 and 4 replaced"
         if nxt in self.sets["subject"] or nxt in self.sets["new"] or nxt in _NEGATIVE or nxt in ("then", "did"):
             return True
         if i + 1 < len(self.finite) and self.finite[i + 1]:

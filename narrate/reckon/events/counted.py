@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
+from narrate.core.handoffs import Hit
 from narrate.core.lexicon.match import key_of
 from narrate.core.lexicon.schema import Thing
 from narrate.reckon.events.phrase import Mention
+from narrate.reckon.events.tallied import tally
 from narrate.reckon.events.words import Words
 
 
@@ -19,6 +21,9 @@ def quantity_of(words: Words, mention: Mention) -> tuple[Fraction | None, str | 
             unit = thing.sold_as
         return mention.count, unit
     if mention.plural:
+        told = tally(words, Hit("thing", mention.thing, mention.first, mention.last)) if not mention.pronoun else None
+        if told is not None and thing.sold_as == "each":
+            return told, "each"
         if thing.sold_as in ("set", "pair"):
             return Fraction(1), thing.sold_as
         return None, None

@@ -12,6 +12,7 @@ from narrate.core.handoffs import Fitted, Gap, Hit
 from narrate.core.lexicon.schema import Fluid
 from narrate.core.records import State
 from narrate.core.units import scale
+from narrate.reckon.events.bare import bare_list
 from narrate.reckon.events.counted import as_called, narrower, quantity_of
 from narrate.reckon.events.governing import governing_verb, is_fitting, keeps
 from narrate.reckon.events.phrase import Mention
@@ -123,7 +124,7 @@ def _fitted_state(words: Words, mentions: Sequence[Mention], i: int) -> State | 
             return "done" if mention.count is not None or mention.indefinite else None
         if (verb is None or not fits) and here == "done" and _coordinated(words, mentions, i):
             return "done"
-        if verb is None and here == "done" and _listed(words, mentions, i):
+        if verb is None and here == "done" and (_listed(words, mentions, i) or bare_list(words, mention)):
             return "done"
         return None
     if standing.kept[mention.first] and mention.condition == "new" and here != "done":
@@ -213,22 +214,23 @@ def _listed(words: Words, mentions: Sequence[Mention], i: int) -> bool:
         return False
     sentence = words.clauses[mention.clause].sentence
     firsts = words.sentence_firsts
-    if mention.count is None and mention.clause != firsts[sentence]:
+    if mention.count is None and mention.clause != firsts[sentence] and not _headed(words, firsts[sentence]):
         return False
     for back in range(_MOST_LISTED):
         if sentence - back not in firsts:
             return False
         clause = words.clauses[firsts[sentence - back]]
-        lead = [w for w in words.lows[clause.first : min(clause.first + 4, clause.last)] if w[0].isalnum()]
-        own = clause.index == mention.clause
-        if (
-            not own
-            and 0 < len(lead) <= 2
-            and lead[-1] in _HEADINGS
-            and (words.lows[clause.last - 1] == ":" or words.heading(clause.index))
-        ):
+        if clause.index != mention.clause and _headed(words, clause.index):
             return True
         bulleted = words.lows[clause.first] in words.lexicon.word_sets["bullet"] or back == 0
         if not bulleted or words.tokens[clause.first].gap >= Gap.PARAGRAPH:
             return False
     return False
+
+
+def _headed(words: Words, k: int) -> bool:
+    """Whether the clause is a heading over parts fitted, on its own line or with a mark behind it: "Parts used:"."""
+    clause = words.clauses[k]
+    lead = [w for w in words.lows[clause.first : min(clause.first + 4, clause.last)] if w[0].isalnum()]
+    marked = words.lows[clause.last - 1] in (":", "-", "–", "—") or words.heading(k)
+    return 0 < len(lead) <= 2 and lead[-1] in _HEADINGS and marked

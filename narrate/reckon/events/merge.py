@@ -46,6 +46,8 @@ def _same(line: Fitted, one: Fitted, seen: Sequence[Fitted], lexicon: Lexicon) -
     kind = lexicon.things[line.thing].kind
     if narrower:
         generic, special = (one, line) if one.thing in lexicon.wider(line.thing) else (line, one)
+        if generic.clause == special.clause and not _named_in(generic.name, special.name):
+            return False  # "both fuel filters and the water separator"
         if lexicon.things[generic.thing].kind in _SMALL:
             return generic.clause == special.clause or generic.condition is None
         return True
@@ -54,6 +56,11 @@ def _same(line: Fitted, one: Fitted, seen: Sequence[Fitted], lexicon: Lexicon) -
     if kind in _SMALL and one.condition and line.condition and one.clause != line.clause:
         return one.quantity == line.quantity and one.quantity is not None and one.quantity > 1
     return True
+
+
+def _named_in(generic: str, special: str) -> bool:
+    """Whether a short name is how the longer one ends: the filter of an oil filter."""
+    return generic.lower().split()[-1].rstrip("s") in special.lower()
 
 
 def _compatible(a: str, b: str) -> bool:

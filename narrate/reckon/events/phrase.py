@@ -90,7 +90,11 @@ def mention_at(words: Words, hit: Hit) -> Mention:
         if j - 1 in words.noun_at or (
             j - 1 in words.verb_at
             and not (
-                low in sets["used"] | sets["rebuilt"] | sets["old"] and j >= 2 and lows[j - 2] in sets["determiner"]
+                low in sets["used"] | sets["rebuilt"] | sets["old"]
+                and (
+                    (j >= 2 and lows[j - 2] in sets["determiner"])
+                    or (j - 1 == clause.first and _went_in(words, hit.last, clause.last))
+                )
             )
         ):
             break
@@ -173,7 +177,7 @@ def mention_at(words: Words, hit: Hit) -> Mention:
         tail_condition = None
     places += _places_after(words, hit, clause.last)
     places += _places_inside(words, hit)
-    plural = is_plural(lows[hit.last - 1])
+    plural = is_plural(lows[hit.last - 1]) and hit.first not in words.lends
     return Mention(
         hit.id,
         hit.first,
@@ -192,6 +196,11 @@ def mention_at(words: Words, hit: Hit) -> Mention:
         located,
         _position(words, places),
     )
+
+
+def _went_in(words: Words, first: int, last: int) -> bool:
+    """Whether an act of fitting stands behind: "used starter went in" is no use made of a starter."""
+    return any(words.lexicon.verbs[h.id].fits for k in range(first, last) for h in words.verb_at.get(k, ()))
 
 
 def is_plural(low: str) -> bool:

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
-from narrate.core.handoffs import Fitted, Gap
+from narrate.core.handoffs import Fitted, Gap, Hit
 from narrate.hear.speech.numbers import read_number
 from narrate.reckon.events.counted import as_called, quantity_of
 from narrate.reckon.events.governing import is_fitting
 from narrate.reckon.events.phrase import Mention
+from narrate.reckon.events.tallied import numbered
 from narrate.reckon.events.words import FITTABLE, Words
 
 
@@ -160,7 +161,7 @@ def by_pronoun(words: Words, mentions: Sequence[Mention], complaint: frozenset[i
             ),
             None,
         )
-        if named is None or k - named.clause > 2 or (hit.id != "replace" and not pronoun) or named.pronoun:
+        if named is None or _far(words, named.clause, k) or (hit.id != "replace" and not pronoun) or named.pronoun:
             continue
         if hit.id == "put-in" and not (is_fitting(words, hit) and _said_new(words, named)):
             continue
@@ -176,7 +177,10 @@ def by_pronoun(words: Words, mentions: Sequence[Mention], complaint: frozenset[i
         number = (
             read_number(words.tokens, hit.first - 1) if hit.first and words.lows[hit.first - 1][0].isalnum() else None
         )
-        if number is not None and number.last == hit.first and number.value.denominator == 1:
+        listed = numbered(words, Hit("thing", named.thing, named.first, named.last))
+        if listed is not None:
+            quantity, unit = listed, "each"  # "glow plugs 2 and 4 replaced"
+        elif number is not None and number.last == hit.first and number.value.denominator == 1:
             quantity, unit = number.value, "each"  # "screws on the pan, two replaced"
         spans = (words.span(hit.first, hit.last), words.clause_span(k), words.span(named.np_first, named.last))
         state = words.standing.state[hit.first]
@@ -186,6 +190,11 @@ def by_pronoun(words: Words, mentions: Sequence[Mention], complaint: frozenset[i
             )
         )
     return out
+
+
+def _far(words: Words, named: int, k: int) -> bool:
+    """ "O-rings x 4 (HNBR), all replaced": remarks between may make more clauses of one statement."""
+    return k - named > (4 if words.same_sentence(k, named) else 2)
 
 
 def _said_new(words: Words, mention: Mention) -> bool:

@@ -43,7 +43,8 @@ def mention_things(words: Words) -> list[Mention]:
             i = hit.last
             continue
         low = words.lows[i]
-        if low in ("one", "ones") and i and _names_again(words, i, sets):
+        remade = low in sets["rebuilt"] and _stands_for_part(words, i)
+        if remade or (low in ("one", "ones") and i and _names_again(words, i, sets)):
             antecedent = _antecedent(words, out, low == "ones", i)
             if antecedent is not None:
                 fake = Hit("thing", antecedent.thing, i, i + 1)
@@ -56,6 +57,7 @@ def mention_things(words: Words) -> list[Mention]:
                         count=antecedent.count if many else mention.count,
                         count_unit=antecedent.count_unit if many else mention.count_unit,
                         again=bool(antecedent.condition),
+                        condition="rebuilt" if remade else mention.condition,
                         plural=low == "ones",
                         position=_same_axle(mention.position, antecedent.position),
                     )
@@ -132,6 +134,19 @@ def _names_again(words: Words, i: int, sets: dict[str, frozenset[str]]) -> bool:
     if before in sets["new"] or before in sets["rebuilt"] or before in sets["used"]:
         return True
     return i - 1 in words.place_at and i >= 2 and words.lows[i - 2] in ("complete", "new", "another", "a", "one")
+
+
+def _stands_for_part(words: Words, i: int) -> bool:
+    """ "Threw a reman in": a word for the condition that stands for the part itself."""
+    after = words.lows[i + 1] if i + 1 < len(words.lows) else "."
+    sets = words.lexicon.word_sets
+    return (
+        i > 0
+        and words.lows[i - 1] in ("a", "an", "another")
+        and i not in words.verb_at
+        and i + 1 not in words.noun_at
+        and (not after[0].isalnum() or after in sets["particle"] | sets["preposition"] or i + 1 in words.verb_at)
+    )
 
 
 def _taken_back(words: Words, mentions: list[Mention]) -> list[Mention]:

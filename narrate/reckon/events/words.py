@@ -16,7 +16,9 @@ _AFTER_LEAVING = frozenset(
 _BEFORE_LEAVING = frozenset(
     ("i", "we", "was", "were", "had", "have", "is", "been", "and", "what's", "percent", "%", "life", "mm")
 )
-_BEFORE_NOUNS = frozenset(("has", "have", "had", "a", "an", "the", "with", "no", "of", "new", "by", "each", "one"))
+_BEFORE_NOUNS = frozenset(
+    ("has", "have", "had", "a", "an", "the", "with", "no", "of", "new", "old", "by", "each", "one")
+)
 _HIDING = frozenset(("vin", "plate", "model", "make", "year", "date", "odometer", "part-number", "number"))
 
 
@@ -61,6 +63,16 @@ class Words:
         self.sentence_firsts: dict[int, int] = {}
         for clause in self.clauses:
             self.sentence_firsts.setdefault(clause.sentence, clause.index)
+        ends = {h.last: h for h in self.thing_hits}
+        # what lends the last word of its name to what is listed before it: the hoses of "upper and lower hoses"
+        self.lends = {
+            h.first
+            for h in self.thing_hits
+            if (named := ends.get(h.first - 1)) is not None
+            and named.layer == "thing"
+            and named.id not in lexicon.by_head.get(self.tokens[named.last - 1].key, ())
+        }
+        self.bare: dict[int, bool] = {}  # sentence -> whether it is a list and nothing else
         self.label_at: dict[int, Label] = {i: one for one in labels for i in range(one.first, one.last)}
         self.quantity_at: dict[int, Quantity] = {i: q for q in quantities for i in range(q.first, q.last)}
 

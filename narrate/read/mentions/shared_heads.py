@@ -1,0 +1,94 @@
+"""Hits -> hits, with what a list names by its first words only: "upper and lower radiator hoses", "oil and air filters".
+
+Parts listed with "and" share the last words of the last of them; a short name behind a fluid is that fluid's: the filter
+of "trans fluid and filter".
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from narrate.core.handoffs import Gap, Hit, Token
+from narrate.core.lexicon.lexicon import NOMINAL, Lexicon
+
+_JOINS = frozenset(("and", "&", "/", "+", "plus"))
+_ONE = frozenset(("a", "an", "one"))
+_MOST = 4  # names that one head ends
+
+
+def share_heads(hits: Sequence[Hit], tokens: Sequence[Token], lexicon: Lexicon) -> tuple[Hit, ...]:
+    """The hits, more where a list names more, in order of place; `tokens` are those that the hits lie on."""
+    starts = {h.first: h for h in hits if h.layer in NOMINAL}
+    ends = {h.last: h for h in starts.values()}
+    out = {id(h): h for h in hits}
+    for hit in sorted(starts.values(), key=lambda h: h.first):
+        if hit.first < 2 or tokens[hit.first - 1].low not in _JOINS or tokens[hit.first].gap >= Gap.LINE:
+            continue
+        before = ends.get(hit.first - 1)
+        if hit.last - hit.first == 1 and before is not None and before.layer == "fluid":
+            narrow = _of_fluid(hit, before, tokens, lexicon)
+            if narrow is not None:
+                out[id(hit)] = narrow
+                continue
+        for name in _names_before(hit, ends, tokens, lexicon):
+            for old in (h for h in starts.values() if name.first < h.last and h.first < name.last):
+                out.pop(id(old), None)
+            out[id(name)] = name
+    return tuple(sorted(out.values(), key=lambda h: (h.first, h.last, h.layer, h.id)))
+
+
+def _names_before(hit: Hit, ends: dict[int, Hit], tokens: Sequence[Token], lexicon: Lexicon) -> list[Hit]:
+    """The names before the join at `hit` that are whole with its last words; from right to left."""
+    plural = tokens[hit.last - 1].low.endswith("s")
+    out: list[Hit] = []
+    end = hit.first - 1  # the join, or the comma, behind the name
+    while end > 0 and len(out) < _MOST:
+        found = None
+        for size in (2, 1):
+            first = end - size
+            if first < 0 or any(tokens[j].gap >= Gap.LINE for j in range(first + 1, end + 1)):
+                continue
+            before = ends.get(end)
+            if before is not None and before.first < first:
+                break  # a name of its own, longer than this
+            if before is not None and not plural:
+                break  # "the oil and air filter": the oil, and a filter
+            if before is not None and tokens[first - 1].low in _ONE:
+                break  # "a battery and ground cables": counted by itself
+            found = _whole(first, end, hit, tokens, lexicon)
+            if found is not None:
+                break
+        if found is None:
+            break
+        out.append(found)
+        if tokens[found.first - 1].low != "," or found.first < 2:
+            break
+        end = found.first - 1
+    return out
+
+
+def _whole(first: int, end: int, hit: Hit, tokens: Sequence[Token], lexicon: Lexicon) -> Hit | None:
+    """The name that tokens `first` to `end` make with the last words of `hit`, the longest that the lexicon knows."""
+    for tail in range(hit.first + 1, hit.last):
+        words = [replace(t, gap=Gap.SPACE) for t in (*tokens[first:end], *tokens[tail : hit.last])]
+        for known in lexicon.find(words):
+            if known.layer == "thing" and known.first == 0 and known.last == len(words):
+                return Hit("thing", known.id, first, end) if known.id != hit.id else None
+    return None
+
+
+def _of_fluid(hit: Hit, fluid: Hit, tokens: Sequence[Token], lexicon: Lexicon) -> Hit | None:
+    """The one part of the fluid's own system that the short name can stand for."""
+    systems = {system for system, holds in lexicon.holds.items() if fluid.id in lexicon.wider(holds) | {holds}}
+    systems |= {s for s, holds in lexicon.holds.items() if holds in lexicon.wider(fluid.id)}
+    able = [t for t in lexicon.by_head.get(tokens[hit.first].key, ()) if lexicon.systems.get(t) in systems]
+    if hit.id in able or not able:
+        return None
+    word = tokens[hit.first].low.rstrip("s")
+    named = [t for t in able if lexicon.things[t].name.lower().split()[-1] == word]
+    named = named if len(able) > 1 else able
+    first_words = {w for w in lexicon.things[fluid.id].name.lower().split()} | {tokens[fluid.first].low}
+    told = [t for t in named if first_words & set(lexicon.things[t].name.lower().split())]
+    best = told if len(told) == 1 else named
+    return Hit("thing", best[0], hit.first, hit.last) if len(best) == 1 else None

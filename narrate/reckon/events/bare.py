@@ -1,0 +1,99 @@
+"""Lines with no verb at all: "Oil filter, drain plug washer, 5 qts 5W-30". What they list was fitted, or they tell nothing.
+
+Nothing else may stand in such a line: a reading, a finding, or any word that is not a part, a count, a place or a join
+makes it a remark on parts that were there.
+"""
+
+from __future__ import annotations
+
+from narrate.core.handoffs import Gap
+from narrate.reckon.events.phrase import Mention
+from narrate.reckon.events.words import COUNTS, FITTABLE, Words
+
+_JOINS = frozenset(
+    (
+        "and",
+        "&",
+        "+",
+        "plus",
+        ",",
+        ";",
+        "w",
+        "w/",
+        "with",
+        "x",
+        "of",
+        "for",
+        "on",
+        "the",
+        "all",
+        "both",
+        "each",
+        "(",
+        ")",
+        "-",
+        "*",
+        "•",
+        ".",
+        "–",
+        "—",
+        "too",
+        "also",
+        "then",
+        "a",
+        "an",
+        "pair",
+        "set",
+        "side",
+        "sides",
+        "us",
+        "full",
+        "complete",
+    )
+)
+
+
+def bare_list(words: Words, mention: Mention) -> bool:
+    """Whether the mention stands in a sentence that lists parts and amounts and does nothing else, one of them counted."""
+    sentence = words.clauses[mention.clause].sentence
+    known = words.bare.get(sentence)
+    if known is None:
+        known = words.bare[sentence] = _is_bare(words, sentence)
+    return known and not mention.located and not mention.definite and not mention.old
+
+
+def _is_bare(words: Words, sentence: int) -> bool:
+    first = words.clauses[words.sentence_firsts[sentence]].first
+    nxt = words.sentence_firsts.get(sentence + 1)
+    last = words.clauses[nxt].first if nxt is not None else len(words.lows)
+    if last - first > 40 or (first and words.tokens[first].gap < Gap.LINE and words.lows[first - 1] == ":"):
+        return False
+    sets = words.lexicon.word_sets
+    counted, parts = False, 0
+    j = first
+    while j < last:
+        noun, quantity, low = words.noun_at.get(j), words.quantity_at.get(j), words.lows[j]
+        if noun is not None:
+            thing = words.lexicon.things[noun.id]
+            if thing.kind not in FITTABLE and thing.kind != "fluid":
+                return False
+            parts += thing.kind != "fluid"
+            j = noun.last
+            continue
+        if quantity is not None:
+            amount = quantity.unit not in COUNTS
+            behind = [words.noun_at.get(k) for k in range(quantity.last, min(quantity.last + 3, last))]
+            if amount and not any(h is not None and words.is_fluid(h) for h in behind):
+                return False
+            counted = True
+            j = max(j + 1, quantity.last)
+            continue
+        if j in words.label_at or j in words.place_at or low in sets["new"]:
+            counted = counted or low in ("both", "pair")
+            j += 1
+            continue
+        if low not in _JOINS and not low.isdigit() and low not in sets["number-word"] and low not in sets["filler"]:
+            return False
+        counted = counted or low.isdigit() or low in ("both", "pair", "sides") or low in sets["number-word"]
+        j += 1
+    return counted and parts > 0

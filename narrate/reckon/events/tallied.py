@@ -1,0 +1,109 @@
+"""How many of a part, where the count does not stand before its name: "plugs, all six", "LF and RF hubs", "glow plugs 2 and 4"."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from narrate.core.handoffs import Gap, Hit
+from narrate.hear.speech.numbers import read_number
+from narrate.reckon.events.words import COUNTS, Words
+
+_REACH = 10  # tokens behind the name
+_AND = frozenset(("and", "&", "/", "+", ","))
+_BEYOND = frozenset(
+    ("of", "them", "were", "was", "got", "had", "have", "been", "are", "is", "those", "x", "a", "the", "as", "em")
+)
+_MARKS = frozenset((",", "(", "-", "–", "—", ":"))
+_ENDS_COUNT = frozenset(("total", "of", "in", "all", "altogether", "new", "each"))
+_NUMBERED = frozenset(("#", "no", "nos", ".", "number", "numbers", "cylinder", "cylinders", "cyl"))
+_AXES = (("left", "right"), ("front", "rear"), ("upper", "lower"), ("inner", "outer"))
+_EACH_SIDE = (("both", "sides"), ("each", "side"), ("both", "ends"), ("each", "end"), ("either", "side"))
+_MOST = 60
+
+
+def tally(words: Words, hit: Hit) -> Fraction | None:
+    """The count that stands behind a plural name, or that its two places or its numbers tell; None where none does."""
+    return numbered(words, hit) or _paired(words, hit) or _behind(words, hit)
+
+
+def numbered(words: Words, hit: Hit) -> Fraction | None:
+    """ "Glow plugs 2 and 4", "injectors #1, #3 and #6": so many as are numbered."""
+    listed: list[Fraction] = []
+    j = hit.last
+    while j < len(words.lows) and words.tokens[j].gap < Gap.LINE:
+        low = words.lows[j]
+        if low in _NUMBERED or (listed and low in _AND):
+            j += 1
+            continue
+        read = read_number(words.tokens, j)
+        if read is None or read.value.denominator != 1 or not 0 < read.value <= 16 or read.value in listed:
+            break
+        quantity = words.quantity_at.get(j)
+        if quantity is not None and quantity.unit and quantity.unit not in COUNTS:
+            return None
+        if listed and words.lows[j - 1] not in _AND | _NUMBERED:
+            break
+        listed.append(read.value)
+        j = read.last
+    return Fraction(len(listed)) if len(listed) > 1 else None
+
+
+def _paired(words: Words, hit: Hit) -> Fraction | None:
+    """Two places that differ in one thing only: "LF and RF hubs", "struts, left and right", "on both sides"."""
+    clause = words.clauses[words.clause_of[hit.first]]
+    for k in range(max(clause.first, hit.first - 4), min(len(words.lows), hit.last + 6)):
+        if k >= hit.last and (k in words.noun_at or k in words.verb_at or words.tokens[k].gap >= Gap.LINE):
+            break
+        if k >= hit.last and tuple(words.lows[k : k + 2]) in _EACH_SIDE:
+            return Fraction(2)
+        one, other = words.place_at.get(k - 1), words.place_at.get(k + 1)
+        if words.lows[k] in _AND and one is not None and other is not None and _differ(words, one, other):
+            return Fraction(2)
+    return None
+
+
+def _differ(words: Words, one: Hit, other: Hit) -> bool:
+    said = [set((words.lexicon.words[h.id].value or h.id).split()) for h in (one, other)]
+    return any(
+        (a in said[0] and b in said[1]) or (b in said[0] and a in said[1]) for a, b in _AXES[:1] + _AXES[2:]
+    ) or ({"front", "rear"} <= said[0] | said[1] and len(said[0]) == len(said[1]) == 2)
+
+
+def _behind(words: Words, hit: Hit) -> Fraction | None:
+    lows, all_of = words.lows, False
+    j = hit.last
+    while j < min(hit.last + _REACH, len(lows)):
+        low = lows[j]
+        if words.tokens[j].gap >= Gap.LINE:
+            return None
+        if low == "both" or (low == "pair" and lows[j - 1] in (",", "a", "-", "(", "–", "—")):
+            return Fraction(2) if not _goes_on(words, j + 1) else None
+        if low in ("at", "on", "for") and lows[j + 1 : j + 2] and lows[j + 1] in ("each", "every", "both"):
+            j += 3
+            continue
+        read = read_number(words.tokens, j)
+        if read is not None:
+            quantity = words.quantity_at.get(j)
+            if (quantity is not None and quantity.unit and quantity.unit not in COUNTS) or read.value.denominator != 1:
+                return None
+            after = lows[read.last] if read.last < len(lows) else "."
+            closed = after in _ENDS_COUNT or not after[0].isalnum() or words.tokens[read.last].gap >= Gap.LINE
+            told = all_of or (
+                closed and after not in ("/", "%", '"', "°", "-", ":") and lows[j - 1] not in ("is", "was")
+            )
+            return read.value if told and 1 < read.value <= _MOST and not _goes_on(words, read.last) else None
+        if low == "all":
+            all_of = True
+        elif j in words.noun_at or not (
+            low in _BEYOND or low in _MARKS or j in words.place_at or low in words.lexicon.word_sets["new"]
+        ):
+            return None
+        j += 1
+    return None
+
+
+def _goes_on(words: Words, j: int) -> bool:
+    """Whether the count is of what follows: "pads, both calipers", "plugs, all six coils"."""
+    while j < len(words.lows) and (words.lows[j] in ("of", "the", "new", "front", "rear") or j in words.place_at):
+        j += 1
+    return j in words.noun_at
