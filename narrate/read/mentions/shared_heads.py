@@ -88,7 +88,7 @@ def _of_fluid(hit: Hit, fluid: Hit, tokens: Sequence[Token], lexicon: Lexicon) -
     word = tokens[hit.first].low.rstrip("s")
     named = [t for t in able if lexicon.things[t].name.lower().split()[-1] == word]
     named = named if len(able) > 1 else able
-    first_words = {w for w in lexicon.things[fluid.id].name.lower().split()} | {tokens[fluid.first].low}
+    first_words = set(lexicon.things[fluid.id].name.lower().split()) | {tokens[fluid.first].low}
     told = [t for t in named if first_words & set(lexicon.things[t].name.lower().split())]
     best = told if len(told) == 1 else named
     return Hit("thing", best[0], hit.first, hit.last) if len(best) == 1 else None

@@ -59,6 +59,9 @@ def bare_list(words: Words, mention: Mention) -> bool:
     known = words.bare.get(sentence)
     if known is None:
         known = words.bare[sentence] = _is_bare(words, sentence)
+    lead = words.lows[mention.np_first - 1] if mention.np_first else ""
+    if lead in ("with", "w/", "w") and mention.count is None:
+        return False  # "a new chain with a rivet link": what it comes with
     return known and not mention.located and not mention.definite and not mention.old
 
 

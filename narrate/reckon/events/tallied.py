@@ -15,7 +15,6 @@ _BEYOND = frozenset(
 )
 _MARKS = frozenset((",", "(", "-", "–", "—", ":"))
 _ENDS_COUNT = frozenset(("total", "of", "in", "all", "altogether", "new", "each"))
-_NUMBERED = frozenset(("#", "no", "nos", ".", "number", "numbers", "cylinder", "cylinders", "cyl"))
 _AXES = (("left", "right"), ("front", "rear"), ("upper", "lower"), ("inner", "outer"))
 _EACH_SIDE = (("both", "sides"), ("each", "side"), ("both", "ends"), ("each", "end"), ("either", "side"))
 _MOST = 60
@@ -29,10 +28,11 @@ def tally(words: Words, hit: Hit) -> Fraction | None:
 def numbered(words: Words, hit: Hit) -> Fraction | None:
     """ "Glow plugs 2 and 4", "injectors #1, #3 and #6": so many as are numbered."""
     listed: list[Fraction] = []
+    leads = words.lexicon.word_sets["numbered"]
     j = hit.last
     while j < len(words.lows) and words.tokens[j].gap < Gap.LINE:
         low = words.lows[j]
-        if low in _NUMBERED or (listed and low in _AND):
+        if low in leads or (listed and low in _AND):
             j += 1
             continue
         read = read_number(words.tokens, j)
@@ -41,7 +41,7 @@ def numbered(words: Words, hit: Hit) -> Fraction | None:
         quantity = words.quantity_at.get(j)
         if quantity is not None and quantity.unit and quantity.unit not in COUNTS:
             return None
-        if listed and words.lows[j - 1] not in _AND | _NUMBERED:
+        if listed and words.lows[j - 1] not in _AND | leads:
             break
         listed.append(read.value)
         j = read.last
