@@ -9,7 +9,11 @@ import yaml
 
 import narrate
 
-CASES = yaml.load((Path(__file__).parent / "status.yaml").read_text(encoding="utf-8"), Loader=yaml.BaseLoader)
+CASES = [
+    case
+    for path in sorted(Path(__file__).parent.glob("status*.yaml"))
+    for case in yaml.load(path.read_text(encoding="utf-8"), Loader=yaml.BaseLoader)
+]
 
 
 @pytest.mark.parametrize("case", CASES, ids=lambda case: case["say"])

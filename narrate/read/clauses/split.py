@@ -7,16 +7,16 @@ caption pauses that leave nothing hanging.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from narrate.core.handoffs import Gap, Hit, Token
 from narrate.core.lexicon.lexicon import Lexicon
+from narrate.read.clauses.shapes import PARTICLES, Shapes
 
 _NEGATIVE = frozenset(
     ("no", "nothing", "didn't", "didnt", "don't", "dont", "haven't", "havent", "wasn't", "never", "not")
 )
-_LEADS_SUBJECT = frozenset(("the", "my", "his", "her", "their", "our", "its", "both", "all", "a", "an"))
 _NO_WAIT = frozenset(("wait", "sorry", "make", "actually", "that's", "it's", "scratch", "i", "not"))
 
 
@@ -33,73 +33,8 @@ def cut_clauses(tokens: Sequence[Token], hits: Sequence[Hit], lexicon: Lexicon) 
     return _Cutter(tokens, hits, lexicon).run() if tokens else []
 
 
-class _Cutter:
-    _did = frozenset(("did", "didn't", "didnt", "does", "do", "don't", "dont"))
-    _leads_verb = frozenset(
-        ("to", "not", "never", "you", "i", "we", "they", "will", "would", "can", "could", "should", "i'll", "we'll")
-    )
-
-    def __init__(self, tokens: Sequence[Token], hits: Sequence[Hit], lexicon: Lexicon) -> None:
-        self.tokens = tokens
-        self.lows = [t.low for t in tokens]
-        sets = lexicon.word_sets
-        self.sets = sets
-        corrections = {tuple(w.split()) for w in sets["correction"] if " " in w}
-        self.openers = {tuple(w.split()) for w in sets["opener"]}
-        self.first_of_opener = {words[0] for words in self.openers}
-        self.corrected = _covered(self.lows, corrections)
-        self.noun_at: list[bool] = [False] * len(tokens)
-        self.verb_start: dict[int, Hit] = {}
-        for hit in hits:
-            if hit.layer in ("thing", "fluid"):
-                for i in range(hit.first, hit.last):
-                    self.noun_at[i] = True
-        for hit in hits:
-            if hit.layer == "verb" and not self.noun_at[hit.first]:
-                self.verb_start.setdefault(hit.first, hit)
-        self.in_verb = {i for h in self.verb_start.values() for i in range(h.first, h.last)}
-        self.finite = [self._finite(i, lexicon) for i in range(len(tokens))]
-        self.verbal = [
-            f or self.lows[i] in self._did or (i in self.verb_start and i > 0 and self.lows[i - 1] in self._leads_verb)
-            for i, f in enumerate(self.finite)
-        ]
-        for hit in hits:  # "customer complains of": a verb, whatever the words
-            if hit.layer == "finding" and hit.id == "complaint":
-                self.verbal[hit.last - 1] = True
-        self.after_quote = {h.last for h in hits if h.layer == "finding" and h.id == "unquote"}
-        self.in_phrase = list(self.noun_at)
-        for hit in hits:
-            if hit.layer == "reading" and not any(
-                self.finite[i] or i in self.verb_start for i in range(hit.first, hit.last)
-            ):
-                for i in range(hit.first, hit.last):
-                    self.in_phrase[i] = True
-        self.inside_cue = {i for h in hits if h.layer in ("cue", "verb") for i in range(h.first + 1, h.last)}
-        self.numbers = sets["number-word"]
-        self.remarks = {
-            h.first
-            for h in hits
-            if h.layer == "cue"
-            and lexicon.cues[h.id].direction == "sentence"
-            and lexicon.cues[h.id].state == "advice"
-            and h.last - h.first > 1
-        }
-
-    def _finite(self, i: int, lexicon: Lexicon) -> bool:
-        """Whether a finite verb (an act told, or a state verb) starts at i."""
-        if self.noun_at[i]:
-            return False
-        low = self.lows[i]
-        before = self.lows[i - 1] if i else ""
-        if before in ("to", "the", "a", "an", "of", "my", "his", "her", "new", "old"):
-            return False
-        if low in self.sets["state-verb"]:
-            return True
-        hit = self.verb_start.get(i)
-        if hit is None or low.endswith("ing"):
-            return False
-        kinds = lexicon.forms.get(" ".join(t.key for t in self.tokens[hit.first : hit.last]), frozenset())
-        return "past" in kinds or low in self.sets["same-past"]
+class _Cutter(Shapes):
+    """Cuts where a listener would."""
 
     def run(self) -> list[Cut]:
         cuts = [Cut(0, True)]
@@ -179,11 +114,7 @@ class _Cutter:
         if has_verb and i - here >= 2:
             if low in self.sets["new"] or low in self.sets["rebuilt"]:
                 start = self._phrase_start(i, here)
-                if (
-                    start > here + 1
-                    and self.lows[start - 1] not in self.sets["dangling"] | self.sets["preposition"]
-                    and start - 1 not in self.in_verb
-                ):
+                if start > here + 1 and self._may_end(start, here) and not self._takes(start, here):
                     return start
             if (
                 self.finite[i]
@@ -194,12 +125,9 @@ class _Cutter:
                 start = self._phrase_start(i, here) if low in self.sets["state-verb"] else i
                 if self._subject_of(i, here):
                     start = min(start, self._subject_of(i, here) or start)
-                if start > here + 1 and self.lows[start - 1] not in self.sets["dangling"] | self.sets["preposition"]:
+                if start > here + 1 and (self._may_end(start, here) or (start == i and last in PARTICLES)):
                     return start
         return None
-
-    def _next(self, i: int, by: int = 1) -> str:
-        return self.lows[i + by] if i + by < len(self.lows) else ""
 
     def _opens(self, i: int, last: str) -> bool:
         low = self.lows[i]
@@ -217,6 +145,8 @@ class _Cutter:
             "once",
         ):
             return False
+        if low in ("now", "also") and (last in self.sets["subject"] or i < 2) and self._finite_next(i):
+            return False  # "she now has ..."
         if low == "so" and self._next(i) in ("that's",) and last in ("is",):
             return False
         if low in ("after", "before", "until", "since") and (
@@ -235,10 +165,6 @@ class _Cutter:
             return False
         around = (self.lows[i - 1], self.lows[i + 1])
         return self.tokens[i + 1].gap == Gap.SPACE and all(w[0].isalpha() and w not in self.numbers for w in around)
-
-    def _complete(self, here: int, i: int) -> bool:
-        """Whether the words before the "and" at i tell anything yet: "inner and outer tie rods" is one name."""
-        return any(self.noun_at[j] or self.verbal[j] or j in self.verb_start for j in range(here, i)) or i - here > 3
 
     def _conjoins(self, i: int) -> bool:
         """Whether "and" at i joins statements, not nouns: a verb, a subject or something new follows soon."""
@@ -267,118 +193,17 @@ class _Cutter:
                 return True
         return False
 
-    def _causative(self, i: int, here: int) -> bool:
-        """ "had the belt replaced", "wants it done": one statement, whoever does the work."""
-        if i not in self.verb_start:
-            return False
-        for j in range(i - 1, max(here, i - 6) - 1, -1):
-            if self.lows[j] in (
-                "have",
-                "has",
-                "had",
-                "having",
-                "get",
-                "want",
-                "wants",
-                "wanted",
-                "needs",
-                "need",
-                "needed",
-            ):
-                return True
-            if self.finite[j]:
-                return False
-        return False
-
-    def _was_predicate(self, i: int) -> bool:
-        return self.lows[i - 1] in self.sets["auxiliary"] or self.noun_at[i - 1]
-
     def _subject(self, i: int) -> bool:
         low, nxt = self.lows[i], self._next(i)
+        told = nxt in self.sets["auxiliary"] or (i + 1 < len(self.finite) and self.finite[i + 1])
+        if i in self.after_complaint and told:
+            return True  # "customer says | it squeals"
         if low in ("it", "that", "those", "these", "this", "you") and (self.finite[i - 1] or i - 1 in self.verb_start):
             return False  # "put it on": the object
         if "'" in low:
             return True
         if low in ("i", "we", "he", "she", "they"):
             return True
-        if nxt in self.sets["auxiliary"] or (i + 1 < len(self.finite) and self.finite[i + 1]):
-            return True
-        return low == "you" and self.lows[i - 1] not in ("told", "tell", "thank", "did", "can", "do", "see", "and")
-
-    def _phrase_start(self, i: int, here: int) -> int:
-        """The first word of the noun phrase that ends straight before, or begins at, token i."""
-        j = i
-        while j - 1 > here:
-            word = self.lows[j - 1]
-            if word in self.sets["determiner"] or word in self.sets["new"]:
-                j -= 1
-                if word in ("a", "an", "the", "this", "that", "these", "those", "my", "his", "her"):
-                    break
-                continue
-            if word in self.sets["old"] and j - 2 >= here and self.lows[j - 2] in self.sets["auxiliary"]:
-                break  # "were burnt | new ones in": a predicate
-            if (
-                self.in_phrase[j - 1]
-                or word in self.sets["old"]
-                or word.isdigit()
-                or word in ("one", "two", "three", "four", "five", "six", "eight", "side", "of")
-            ):
-                j -= 1
-                continue
-            break
-        return j
-
-    def _subject_of(self, i: int, here: int) -> int | None:
-        """Where the subject of the state verb at i begins, if it stands straight before it."""
-        if self.lows[i] not in self.sets["state-verb"]:
-            return None
-        start = self._phrase_start(i, here)
-        word = self.lows[i - 1]
-        if (
-            start == i
-            and word.replace("'", "").isalpha()
-            and i - 1 not in self.verb_start
-            and not any(
-                word in self.sets[name]
-                for name in (
-                    "preposition",
-                    "auxiliary",
-                    "subject",
-                    "particle",
-                    "dangling",
-                    "fine",
-                    "opener",
-                    "state-verb",
-                )
-            )
-        ):  # "identifier says", "the owner had": a subject that the lexicon does not know
-            return i - 2 if i - 2 > here and self.lows[i - 2] in self.sets["determiner"] else i - 1
-        return start if start < i else None
-
-    def _new_subject(self, i: int) -> bool:
-        """Whether a thing named anew straight behind another is the subject of what follows: "a new gasket | the left
-        one was fine". Two things side by side, and a verb soon behind the second, are no one statement."""
-        if self.lows[i] not in _LEADS_SUBJECT or not self.noun_at[i - 1] or self.tokens[i].gap >= Gap.LINE:
-            return False
-        for j in range(i + 1, min(i + 6, len(self.lows))):
-            low = self.lows[j]
-            if self.tokens[j].gap >= Gap.LINE or low in self.sets["clause-mark"] or low in self.sets["sentence-end"]:
-                return False
-            if low in self.sets["preposition"] or low in ("and", "or", "but", "to"):
-                return False
-            if low in self.sets["state-verb"] and j > i + 1:
-                return True
-        return False
-
-
-def _covered(lows: Sequence[str], phrases: Collection[tuple[str, ...]]) -> set[int]:
-    """The words that stand in a phrase which takes back what was said last: they begin no statement."""
-    begin = {words[0] for words in phrases}
-    return {
-        i
-        for at, low in enumerate(lows)
-        if low in begin
-        for size in (2, 3)
-        if tuple(lows[at : at + size]) in phrases
-        for i in range(at, min(at + size, len(lows)))
-    }
+        return told or (
+            low == "you" and self.lows[i - 1] not in ("told", "tell", "thank", "did", "can", "do", "see", "and")
+        )

@@ -15,6 +15,8 @@ from narrate.core.lexicon.lexicon import Lexicon
 from narrate.core.lexicon.schema import Cue
 from narrate.core.records import State
 from narrate.read.clauses.split import Cut
+from narrate.read.status.lists import Lists
+from narrate.read.status.others import other_hands
 
 _RANK: dict[str, int] = {"done": 0, "planned": 1, "not_done": 2, "advice": 3, "elsewhere": 4, "retracted": 5}
 _CARRY_CLAUSES = 3  # how many clauses an unpunctuated remark reaches over at the most
@@ -67,12 +69,17 @@ def judge_clauses(
             clause_of[i] = k
     sheet = _Sheet(["done"] * n, [None] * n, [False] * n, [False] * n, [False] * n)
     verbs = {h.first: h for h in hits if h.layer == "verb"}
-    things = [i for h in hits if h.layer in ("thing", "fluid") for i in range(h.first, h.last)]
-    nouns = set(things)
-    run = _Judge(tokens, bounds, clause_of, lexicon, sheet, verbs, nouns)
-    for hit in hits:
-        if hit.layer == "cue":
-            run.apply(hit, lexicon.cues[hit.id])
+    nouns = {i for h in hits if h.layer in ("thing", "fluid") for i in range(h.first, h.last)}
+    lists = Lists(tokens, bounds, hits, lexicon)
+    run = _Judge(tokens, bounds, clause_of, lexicon, sheet, verbs, nouns, lists)
+    cues = [(h, lexicon.cues[h.id]) for h in hits if h.layer == "cue"]
+    for hit, cue in sorted(cues, key=lambda told: told[1].kind == "day"):
+        run.apply(hit, cue)
+    for mark in lists.under_headings():
+        sheet.mark(*mark)
+    for first, act in other_hands(tokens, bounds, hits, lexicon):
+        if sheet.state[act] == "done":  # "he might put one in" stays a plan
+            run.apply_sentence(Hit("cue", "other-hands", first, first + 1), "elsewhere")
     for first in run.generic_subjects():
         run.apply_sentence(Hit("cue", "you-anybody", first, first + 1), "advice")
     for first, last in other_units:
@@ -119,9 +126,11 @@ class _Judge:
         sheet: _Sheet,
         verbs: dict[int, Hit],
         nouns: set[int],
+        lists: Lists,
     ) -> None:
         self.tokens, self.bounds, self.clause_of = tokens, bounds, clause_of
-        self.lexicon, self.sheet, self.verbs, self.nouns = lexicon, sheet, verbs, nouns
+        self.lexicon, self.sheet, self.lists = lexicon, sheet, lists
+        self.verbs, self.nouns = verbs, nouns
         self.lows = [t.low for t in tokens]
         self.reset = {tuple(w.split()) for w in lexicon.word_sets["reset"]}
         self.numbers = lexicon.word_sets["number-word"]
@@ -137,16 +146,20 @@ class _Judge:
         if cue.kind == "figure":
             self._figures(hit, k)
             return
-        if cue.state == "reset":
-            return
+        if cue.state == "reset" or (cue.kind == "day" and any(s != "done" for s in self.sheet.state[first:last])):
+            return  # "booked in for june" is a plan
         state: State = cue.state
         if cue.kind == "keep":
             self._keep(hit, state, k)
         elif cue.kind == "noun":
             self._noun(hit, state, last)
+        elif cue.direction == "forward" and self._closes(hit, last, first):
+            self.sheet.mark(first, last, state, hit)
         elif cue.direction == "forward":
             self.sheet.mark(hit.first, last, state, hit)
-            self._object_clause(hit, state, k)
+            k = self._object_clause(hit, state, k)
+            if cue.kind != "fronted":
+                self.sheet.mark(hit.first, self.lists.items_after(k), state, hit)
         elif cue.direction == "backward":
             self._backward(hit, state, k)
         elif cue.direction == "sentence":
@@ -188,20 +201,29 @@ class _Judge:
         if state != "done":
             self.sheet.mark(self.bounds[k][0], last, state, hit)
 
-    def _object_clause(self, hit: Hit, state: State, k: int) -> None:
+    def _closes(self, hit: Hit, last: int, first: int) -> bool:
+        """A participle behind its subject, at the end of the statement: "new rack quoted"."""
+        ends = all(not low[0].isalnum() for low in self.lows[hit.last : last])
+        return ends and self.lows[hit.last - 1].endswith("ed") and any(i in self.nouns for i in range(first, hit.first))
+
+    def _object_clause(self, hit: Hit, state: State, k: int) -> int:
         """A cue whose clause holds no object speaks of the next one: "we still have to | align it", "quoted them | a
-        new fan"."""
+        new fan". The clause of its object."""
         _, last, _ = self.bounds[k]
         if k + 1 >= len(self.bounds) or self.bounds[k + 1][2]:
-            return
+            return k
         if any(i in self.nouns or i in self.verbs for i in range(hit.last, last)):
-            return
+            return k
         begin, end, _ = self.bounds[k + 1]
         if self.tokens[begin].gap > Gap.PAUSE or self.lows[begin] in ("so", "but", "then", "and"):
-            return
+            return k
+        if begin in self.verbs and self._told(begin):
+            return k  # "customer approved | replaced the alternator"
         sets = self.lexicon.word_sets
         if hit.last >= last or any(self.lows[begin] in sets[name] for name in ("determiner", "new", "number-word")):
             self.sheet.mark(begin, end, state, hit)
+            return k + 1
+        return k
 
     def _backward(self, hit: Hit, state: State, k: int) -> None:
         first = self.bounds[k][0]
@@ -229,6 +251,7 @@ class _Judge:
             start = self.bounds[k - 1][0]
         self.sheet.mark(start, last, state, hit)
         carried = 0
+        theirs = not any(low in self.first_person for low in self.lows[first:last])
         for j in range(k + 1, min(k + 1 + 8, len(self.bounds))):
             begin, end, starts = self.bounds[j]
             if starts and self.tokens[begin].gap >= Gap.LINE:
@@ -238,10 +261,12 @@ class _Judge:
             comma = self.lows[begin - 1] in (",", "(", ":", ";", "—", "–")
             carried += 1
             if not comma and (
-                carried > _CARRY_CLAUSES or begin - last > _CARRY_TOKENS or self._back(begin, end, state, carried)
+                carried > _CARRY_CLAUSES
+                or begin - last > _CARRY_TOKENS
+                or self._back(begin, end, state, carried, theirs)
             ):
                 break
-            if comma and self._back(begin, end, state, carried) and self.lows[begin] in ("but", "so", "now"):
+            if comma and self._back(begin, end, state, carried, theirs) and self.lows[begin] in ("but", "so", "now"):
                 break
             self.sheet.mark(begin, end, state, hit)
 
@@ -254,24 +279,29 @@ class _Judge:
             and self.lows[self.bounds[k][0]] in ("that", "that's", "those", "which", "who", "he", "she", "they")
         )
 
-    def _back(self, begin: int, end: int, state: State, carried: int) -> bool:
+    def _back(self, begin: int, end: int, state: State, carried: int, theirs: bool) -> bool:
         """Whether the clause shows the speaker at this job again."""
         for size in (2, 1):
             if tuple(self.lows[begin : begin + size]) in self.reset:
                 return True
         if self.tokens[begin].gap == Gap.PAUSE and carried > 1:
             return True
+        at = begin + (self.lows[begin] == "and" and begin + 1 < end)
         if state == "elsewhere" and carried <= 2:
+            return theirs and self.lows[at] in ("i", "we")
+        if self.lows[at] in self.first_person:
+            return True
+        return self._told(begin)
+
+    def _told(self, i: int) -> bool:
+        """Whether an act stands at i in a form that can only be past."""
+        verb = self.verbs.get(i)
+        if verb is None or self.lows[verb.last - 1].endswith("s"):
             return False
-        if self.lows[begin] in self.first_person:
-            return True
-        if self.lows[begin] == "and" and begin + 1 < end and self.lows[begin + 1] in self.first_person:
-            return True
-        verb = self.verbs.get(begin)
-        if verb is not None:
-            kinds = self.lexicon.forms.get(" ".join(t.key for t in self.tokens[verb.first : verb.last]), frozenset())
-            return "past" in kinds and "base" not in kinds
-        return False
+        return "past" in self._kinds(verb) and "base" not in self._kinds(verb)
+
+    def _kinds(self, verb: Hit) -> frozenset[str]:
+        return self.lexicon.forms.get(" ".join(t.key for t in self.tokens[verb.first : verb.last]), frozenset())
 
     def generic_subjects(self) -> list[int]:
         """Where "you" is anybody: the subject of a verb in its base form ("you replace the pump along with it")."""
@@ -285,10 +315,7 @@ class _Judge:
                 verb = self.verbs.get(j)
                 if verb is None:
                     continue
-                kinds = self.lexicon.forms.get(
-                    " ".join(t.key for t in self.tokens[verb.first : verb.last]), frozenset()
-                )
-                if "base" in kinds and not (i + 1 < j and self.lows[i + 1] in ("can", "could", "did")):
+                if "base" in self._kinds(verb) and not (i + 1 < j and self.lows[i + 1] in ("can", "could", "did")):
                     out.append(i)
                 break
         return out

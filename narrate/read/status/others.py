@@ -1,6 +1,7 @@
-"""Where another machine is spoken of: "that camry with the knuckle", "the one before this on a malibu".
+"""Where another machine or another's work is spoken of: "that camry with the knuckle", "the neighbor put a pump in".
 
-A model that is not this unit's, named with an article or a possessive, takes its statement off this job.
+A model that is not this unit's, named with an article or a possessive, takes its statement off this job; so does an act
+of fitting whose subject is somebody else.
 """
 
 from __future__ import annotations
@@ -10,6 +11,9 @@ from collections.abc import Sequence
 from narrate.core.handoffs import Hit, Token, UnitUnderWork
 from narrate.core.lexicon.lexicon import Lexicon
 
+_OURS = frozenset(("me", "us", "i", "we"))
+_GOT = frozenset(("got", "gets", "get"))  # "she got a new pump": the car
+_TELLS = frozenset(("says", "said", "states", "reports", "claims", "that", "apparently"))
 _POINTS = frozenset(("the", "that", "a", "an", "another", "my", "his", "her", "their", "our", "these", "those", "this"))
 
 
@@ -33,6 +37,42 @@ def name_other_units(
         before = tokens[hit.first - 1].low
         if before in _POINTS or before.endswith("'s") or before.isdigit():
             out.append((hit.first, hit.last))
+    return out
+
+
+def other_hands(
+    tokens: Sequence[Token], bounds: Sequence[tuple[int, int, bool]], hits: Sequence[Hit], lexicon: Lexicon
+) -> list[tuple[int, int]]:
+    """The first token and the act of statements in which somebody else fits, or takes off, something: "her husband changed it".
+
+    The subject opens its clause, perhaps with a place ("the shop down the street put ..."), and the act is told as past.
+    """
+    sets = lexicon.word_sets
+    lows = [t.low for t in tokens]
+    acts = {h.first: h for h in reversed(hits) if h.layer == "verb"}
+    named = {h.first for h in hits if h.layer == "thing" and lexicon.things[h.id].kind not in ("place", "tool")}
+    out = []
+    for first, last, _ in bounds:
+        at = first
+        while at < last and (lows[at] in sets["opener"] or lows[at] in _TELLS or not lows[at][0].isalnum()):
+            at += 1
+        subject = next((i for i in range(at, min(at + 4, last)) if lows[i] in sets["other-hand"]), None)
+        if subject is None or any(lows[i] in sets["preposition"] for i in range(at, subject)):
+            continue
+        if any(i in acts for i in range(at, subject)):
+            continue
+        for i in range(subject + 1, min(subject + 7, last)):
+            if lows[i] in sets["subject"] or lows[i] in _OURS or i in named:
+                break
+            act = acts.get(i)
+            if act is None:
+                continue
+            said = " ".join(t.key for t in tokens[act.first : act.last])
+            past = "past" in lexicon.forms.get(said, frozenset()) or lows[i] in sets["same-past"]
+            verb = lexicon.verbs[act.id]
+            if (verb.fits or verb.removes) and past and not _GOT & set(lows[act.first : act.last]):
+                out.append((subject, i))
+            break
     return out
 
 

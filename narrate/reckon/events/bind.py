@@ -8,11 +8,12 @@ from narrate.core.handoffs import Facts, Hit, Label, Quantity, Token, UnitUnderW
 from narrate.core.lexicon.lexicon import Lexicon
 from narrate.read.status.judge import Standing
 from narrate.reckon.events.acts import bind_acts, imply_acts
+from narrate.reckon.events.complaint import complaint_clauses
 from narrate.reckon.events.fitted import fit_parts
 from narrate.reckon.events.measured import measure_values
 from narrate.reckon.events.merge import merge_acts, merge_fitted
 from narrate.reckon.events.moved import move_fluids
-from narrate.reckon.events.notes import complaint_clauses, note_deferred, note_findings
+from narrate.reckon.events.notes import note_deferred, note_findings
 from narrate.reckon.events.specified import note_specified
 from narrate.reckon.events.things import mention_things
 from narrate.reckon.events.unknown import find_unknown

@@ -18,6 +18,7 @@ from narrate.reckon.events.governing import governing_verb, is_fitting, keeps
 from narrate.reckon.events.phrase import Mention
 from narrate.reckon.events.placed import number_parts, on_one_axle, only_side
 from narrate.reckon.events.restated import by_pronoun, called_new, counted_up
+from narrate.reckon.events.spoken import only_spoken_of, ordered_after
 from narrate.reckon.events.words import COUNTS, FITTABLE, Words
 
 _NEVER = frozenset(("tool", "place", "system", "fluid"))
@@ -106,6 +107,8 @@ def _fitted_state(words: Words, mentions: Sequence[Mention], i: int) -> State | 
         return None  # "New pads?": asked, not told
     if mention.denied:
         return "not_done" if mention.condition else None
+    if mention.condition and ordered_after(words, mention):
+        return worse(here, "planned")
     verb = governing_verb(words, mention)
     fits = verb is not None and is_fitting(words, verb)
     if mention.old and not (verb is not None and verb.id == "replace"):
@@ -131,7 +134,7 @@ def _fitted_state(words: Words, mentions: Sequence[Mention], i: int) -> State | 
         return here
     if verb is not None and keeps(words, verb):
         return None if mention.definite else here
-    if _comparison(words, mention) or (here == "done" and _spoken_of(words, mention, verb)):
+    if _comparison(words, mention) or (here == "done" and only_spoken_of(words, mention, verb)):
         return None
     if (
         mention.definite
@@ -175,25 +178,6 @@ def _coordinated(words: Words, mentions: Sequence[Mention], i: int) -> bool:
     return (
         all(w in ("and", ",", "&", "plus", "with", "on", "in", "it", "there") for w in between)
         and _fitted_state(words, mentions, i - 1) == "done"
-    )
-
-
-def _spoken_of(words: Words, mention: Mention, verb: Hit | None) -> bool:
-    """ "Found him a new fender", "she has new tires", "the new belt is in the boot": spoken of, and not thereby fitted."""
-    if verb is not None and words.lexicon.verbs[verb.id].speaks:
-        return True
-    clause = words.clauses[mention.clause]
-    sets = words.lexicon.word_sets
-    lead = words.lows[clause.first : mention.np_first]
-    if verb is None and any(w in sets["somebody-else"] for w in lead):
-        return True
-    tail = words.lows[mention.last : clause.last]
-    return (
-        verb is None
-        and len(tail) > 2
-        and tail[0] in sets["auxiliary"]
-        and tail[1] in sets["preposition"]
-        and (tail[2] in sets["determiner"] or tail[2] in sets["state-verb"])
     )
 
 

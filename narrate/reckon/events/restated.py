@@ -157,13 +157,17 @@ def by_pronoun(words: Words, mentions: Sequence[Mention], complaint: frozenset[i
             (
                 m
                 for m in reversed(mentions)
-                if m.first < hit.first and words.lexicon.things[m.thing].kind in FITTABLE and not m.located
+                if m.first < hit.first
+                and words.lexicon.things[m.thing].kind in FITTABLE
+                and not (m.located and words.lows[m.np_first - 1] != "for")
             ),
             None,
         )
         if named is None or _far(words, named.clause, k) or (hit.id != "replace" and not pronoun) or named.pronoun:
             continue
-        if hit.id == "put-in" and not (is_fitting(words, hit) and _said_new(words, named)):
+        if hit.id == "put-in" and not (
+            is_fitting(words, hit) and (_said_new(words, named) or _goes_in(words, hit, named))
+        ):
             continue
         between = [h for h in words.verb_hits if named.clause <= words.clause_of[h.first] < k]
         if hit.id == "install" and any(
@@ -195,6 +199,17 @@ def by_pronoun(words: Words, mentions: Sequence[Mention], complaint: frozenset[i
 def _far(words: Words, named: int, k: int) -> bool:
     """ "O-rings x 4 (HNBR), all replaced": remarks between may make more clauses of one statement."""
     return k - named > (4 if words.same_sentence(k, named) else 2)
+
+
+def _goes_in(words: Words, hit: Hit, named: Mention) -> bool:
+    """ "It needed a battery so i put one in": the particle closes the act; "put it on the charger" fits nothing."""
+    if named.condition is None and words.standing.state[named.first] != "planned":
+        return False
+    after = words.lows[hit.last + 1 : hit.last + 3]
+    if not after or after[0] not in words.lexicon.word_sets["particle"]:
+        return False
+    sets = words.lexicon.word_sets
+    return len(after) < 2 or not (hit.last + 2 in words.noun_at or after[1] in sets["determiner"])
 
 
 def _said_new(words: Words, mention: Mention) -> bool:

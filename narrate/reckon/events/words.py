@@ -56,6 +56,8 @@ class Words:
         self.verb_at: dict[int, list[Hit]] = {}
         for h in self.verb_hits:
             self.verb_at.setdefault(h.first, []).append(h)
+        told = ("verb", "cue", "finding")
+        self.verb_words = frozenset(i for h in hits if h.layer in told for i in range(h.first, h.last))
         self.reading_hits = [h for h in hits if h.layer == "reading"]
         self.by_clause: dict[int, list[Hit]] = {}
         for h in hits:
