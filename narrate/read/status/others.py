@@ -12,7 +12,26 @@ from narrate.core.handoffs import Hit, Token, UnitUnderWork
 from narrate.core.lexicon.lexicon import Lexicon
 
 _OURS = frozenset(("me", "us", "i", "we"))
-_GOT = frozenset(("got", "gets", "get"))  # "she got a new pump": the car
+_ITSELF = frozenset(  # "she got a new pump", "they went on", "they came off": the car and its parts
+    (
+        "got",
+        "gets",
+        "get",
+        "went",
+        "goes",
+        "go",
+        "gone",
+        "going",
+        "is",
+        "are",
+        "in",
+        "on",
+        "came",
+        "comes",
+        "come",
+        "fell",
+    )
+)
 _TELLS = frozenset(("says", "said", "states", "reports", "claims", "that", "apparently"))
 _POINTS = frozenset(("the", "that", "a", "an", "another", "my", "his", "her", "their", "our", "these", "those", "this"))
 
@@ -70,7 +89,7 @@ def other_hands(
             said = " ".join(t.key for t in tokens[act.first : act.last])
             past = "past" in lexicon.forms.get(said, frozenset()) or lows[i] in sets["same-past"]
             verb = lexicon.verbs[act.id]
-            if (verb.fits or verb.removes) and past and not _GOT & set(lows[act.first : act.last]):
+            if (verb.fits or verb.removes) and past and not _ITSELF & set(lows[act.first : act.last]):
                 out.append((subject, i))
             break
     return out
