@@ -17,6 +17,7 @@ from narrate.core.lexicon.load import lexicon_root, read_model
 from narrate.core.lexicon.schema import WordsFile
 from narrate.core.records import Evidence, Measure, Reading, Sheet
 from narrate.core.tokens import split_words
+from narrate.serve.archive.promised import tell_promises
 
 _ASIDE = ("tool", "place")  # named beside the work, and nothing that is found faulty or left for later
 FORM = 1  # of the summary; raised on a change that its readers must know of
@@ -93,10 +94,13 @@ def _reading(reading: Reading) -> list[Any]:
 
 def _promises(sheet: Sheet, reader: _Reader) -> Iterator[list[Any]]:
     """Everything that was left for later, with what it speaks of and where it was said."""
-    seen: list[tuple[int, int]] = []
-    for one in sheet.deferred:
-        seen += [(e.start, e.end) for e in one.evidence]
-        yield [one.kind, one.text, one.evidence[0].start, *reader.read(one.text).values()]
+    idle = reader.aside | reader.looking
+    done = [e for act in sheet.actions if act.state == "done" and act.verb not in idle for e in act.evidence]
+    done += [e for part in sheet.parts if part.state == "done" for e in part.evidence]
+    told = tell_promises(sheet, done, lambda text: bool(reader.read(text)["things"]))
+    seen = [span for one in told for span in one.quoted]
+    for one in told:
+        yield [one.kind, one.text, one.at, *reader.read(one.text).values()]
     for job in sheet.jobs:
         for step in job.steps:
             where = [e for e in step.evidence if not any(e.start < end and start < e.end for start, end in seen)]

@@ -53,7 +53,7 @@ def history(
         raise click.UsageError("--last and --all contradict each other.")
     fmt = _format(fmt, out)
     _check_plot(plot, force)
-    from narrate.serve.history import arrange_history, hold_history, open_history
+    from narrate.serve.history import arrange_history, open_history
 
     with opened(place, make=False) as book:
         found = open_history(book, vehicle)
@@ -65,6 +65,8 @@ def history(
         write_whole({Path(plot): plot_trends(found.trends, title, Path(plot).suffix[1:].lower())})
         complain(f"plot written to {plot}.")
     if fmt == "json":
+        from narrate.serve.history.held import hold_history
+
         data = (json.dumps(hold_history(found), ensure_ascii=False, indent=2) + "\n").encode(
             "utf-8", "backslashreplace"
         )

@@ -6,6 +6,5 @@ or a plot of its readings.
 
 from narrate.serve.history.arrange import arrange_history
 from narrate.serve.history.gather import History, Visit, open_history
-from narrate.serve.history.held import hold_history
 
-__all__ = ["History", "Visit", "arrange_history", "hold_history", "open_history"]
+__all__ = ["History", "Visit", "arrange_history", "open_history"]

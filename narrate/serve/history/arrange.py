@@ -131,12 +131,12 @@ def _visit_row(visit: Visit, shop: bool) -> Row:
 
 
 def _finding(kind: str, text: str, shop: bool) -> str:
-    """A finding as it was said; for an owner the complaint alone, tidied."""
+    """A finding as it was said; for an owner the complaint alone, tidied and without blame."""
     if shop or kind != "complaint":
         return text if shop else ""
-    from narrate.render.papers.plain import tidy
+    from narrate.render.papers.plain import without_blame
 
-    return tidy(text)
+    return without_blame(text)
 
 
 def _say_part(part: list[Any]) -> str:

@@ -8,17 +8,18 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 if TYPE_CHECKING:
     from narrate.serve.history.gather import Visit
 
 _VERB = "verb "
-_AGAINST = (("front", "rear"), ("left", "right"), ("upper", "lower"), ("inner", "outer"))
+_AGAINST = {}
+for _one, _other in (("front", "rear"), ("left", "right"), ("upper", "lower"), ("inner", "outer")):
+    _AGAINST[_one], _AGAINST[_other] = _other, _one
 
 
-@dataclass(frozen=True, slots=True)
-class Mention:
+class Mention(NamedTuple):
     """One time that a promise was made or repeated, and how."""
 
     date: str
@@ -93,10 +94,13 @@ class _Open:
     looks: bool
     things: tuple[str, ...]
     mentions: list[Mention] = field(default_factory=list)
-    at: tuple[int, int] = (0, 0)  # the narrative and the character of its last mention
+    at: int = 0  # the character of its narrative at which it was said last
 
     def ended(self, closing: Closing | None) -> Promise:
         return Promise(tuple(self.mentions), self.meter, self.things, closing)
+
+
+_NONE: dict[int, _Open] = {}
 
 
 class _Carrier:
@@ -111,21 +115,15 @@ class _Carrier:
 
     def visit(self, visit: Visit) -> None:
         """First what was promised before and is done now, then what is promised anew, then what was kept at once."""
-        done = visit.held["done"]
+        held = visit.held
+        done = held["done"]
         if self._may_close(done):
-            by_key = self.by_key
+            self._close_earlier(visit, done[5])
+        made = [self.make(visit, promise) for promise in held["promises"]]
+        if made and done[4] > (first := min(promise.at for promise in made)):
             for act in done[5]:
-                among = self.looked_for if act[1] == "l" and act[2] not in self.verbs else by_key
-                for key in act[3].split() if among else ():
-                    if key in among:
-                        self.close(visit, act, list(among[key].values()))
-                if act[2] in self.verb_keys:
-                    self.close(visit, act, list(by_key[_VERB + act[2]].values()))
-        made = [self.make(visit, promise) for promise in visit.held["promises"]]
-        if made and done[4] > (first := min(promise.at[1] for promise in made)):
-            for act in done[5]:
-                if act[0] > first:
-                    self.close(visit, act, [p for p in made if act[0] > p.at[1] and p.order in self.open])
+                if act[0] > first and (act[1] or any(act[2] in promise.verbs for promise in made)):
+                    self.close(visit, act, [p for p in made if act[0] > p.at and p.order in self.open])
 
     def _may_close(self, done: Sequence[Any]) -> bool:
         """Whether anything that was done at a visit can close anything that is open: of most visits a glance tells."""
@@ -138,12 +136,30 @@ class _Carrier:
             return False
         return bool(self.verb_keys) or not self.by_key.keys().isdisjoint(f"{looked} {other}".split())
 
+    def _close_earlier(self, visit: Visit, acts: Iterable[Sequence[Any]]) -> None:
+        by_key = self.by_key
+        for act in acts:
+            _, closes, verb, joined, _, _ = act
+            known = verb in self.verbs
+            if closes == "f" or known:
+                among = by_key
+            elif closes == "l":
+                among = self.looked_for
+            else:
+                continue  # neither fitting nor looking, and never promised
+            for key in joined.split() if among else ():
+                if key in among:
+                    self.close(visit, act, list(among[key].values()))
+            if verb in self.verb_keys:
+                self.close(visit, act, list(by_key[_VERB + verb].values()))
+
     def make(self, visit: Visit, said: list[Any]) -> _Open:
         kind, text, at, joined, verbs_joined, places_joined, fits, looks = said
-        things, verbs, places = tuple(joined.split()), set(verbs_joined.split(",")) - {""}, set(places_joined.split())
-        keys = things or tuple(_VERB + verb for verb in sorted(verbs)) or (f"words {text.casefold()}",)
-        same = next((one for one in self.near(keys) if _repeats(one, places)), None)
+        things, places = tuple(joined.split()), set(places_joined.split())
+        keys = things or _keys_of(verbs_joined, text)
+        same = self.again(keys, places)
         if same is None:
+            verbs = set(verbs_joined.split(",")) - {""}
             same = _Open(self.count, visit.meter, keys, set(things), verbs, places, fits, looks, things)
             self.count += 1
             self.open[same.order] = same
@@ -154,15 +170,25 @@ class _Carrier:
             self.verbs |= verbs
             self.verb_keys |= set() if things else verbs
         same.mentions.append(Mention(visit.date, visit.narrative, kind, text))
-        same.at = (visit.narrative, at)
+        same.at = at
         return same
+
+    def again(self, keys: Sequence[str], places: set[str]) -> _Open | None:
+        """The first open promise that one of the keys finds, at no place that contradicts: said again, it is the
+        same."""
+        found: _Open | None = None
+        for key in keys:
+            for one in self.by_key.get(key, _NONE).values():
+                if (found is None or one.order < found.order) and not _apart(one.places, places):
+                    found = one
+        return found
 
     def close(self, visit: Visit, act: Sequence[Any], promises: Iterable[_Open]) -> None:
         """What of some promises an act, or a part that went in, closes."""
         _, closes, verb, joined, places, words = act
         things = joined.split()
         for one in promises:
-            if _meets(one, closes, verb, things, places):
+            if _answers(one, closes, verb) and _there(one, things, places):
                 one.left.difference_update(things)
                 if not one.left:
                     self.end(one, Closing(visit.date, visit.narrative, words))
@@ -179,14 +205,6 @@ class _Carrier:
             if key not in self.by_key:
                 self.verb_keys.discard(key.removeprefix(_VERB))
 
-    def near(self, keys: Sequence[str]) -> list[_Open]:
-        """Open promises that one of the keys finds, each once, in the order they were made."""
-        found: dict[int, _Open] = {}
-        for key in keys:
-            if key in self.by_key:
-                found.update(self.by_key[key])
-        return [found[order] for order in sorted(found)]
-
 
 def carry_promises(visits: Sequence[Visit]) -> Carried:
     """Every promise of a vehicle's visits, open or closed."""
@@ -199,27 +217,30 @@ def carry_promises(visits: Sequence[Visit]) -> Carried:
 
 def _apart(one: set[str], other: set[str]) -> bool:
     """Whether two sets of places contradict each other: the front and the rear."""
-    for pair in _AGAINST:
-        here, there = one & set(pair), other & set(pair)
-        if here and there and not here & there:
+    for place in one:
+        against = _AGAINST.get(place)
+        if against is not None and against in other and place not in other and against not in one:
             return True
     return False
 
 
-def _repeats(one: _Open, places: set[str]) -> bool:
-    """Whether something said again of the same thing is the same promise: at no other place, and not done in part."""
-    return not _apart(one.places, places)
+def _keys_of(verbs: str, text: str) -> tuple[str, ...]:
+    """What a promise that names no thing is found by."""
+    return tuple(_VERB + verb for verb in sorted(set(verbs.split(",")) - {""})) or (f"words {text.casefold()}",)
 
 
-def _meets(one: _Open, closes: str, verb: str, things: Sequence[str], places: str) -> bool:
-    """Whether work does what was promised, at least of one of its things."""
-    if one.things and one.left.isdisjoint(things):
-        return False
-    if places and one.places and _apart(one.places, set(places.split())):
-        return False
+def _answers(one: _Open, closes: str, verb: str) -> bool:
+    """Whether work is of the kind that was promised, whatever it was done to."""
     if verb and verb in one.verbs:
         return True
     return bool(one.things) and ((closes == "f" and (one.fits or one.looks)) or (closes == "l" and one.looks))
+
+
+def _there(one: _Open, things: Sequence[str], places: str) -> bool:
+    """Whether work was done to one at least of the things that were promised, at no place that contradicts."""
+    if one.things and one.left.isdisjoint(things):
+        return False
+    return not (places and one.places and _apart(one.places, set(places.split())))
 
 
 def find_recurring(visits: Sequence[Visit]) -> tuple[Recurring, ...]:
@@ -230,5 +251,8 @@ def find_recurring(visits: Sequence[Visit]) -> tuple[Recurring, ...]:
             for thing in things.split():
                 told = (visit.date, visit.meter, text)
                 found.setdefault(thing, {}).setdefault(visit.narrative, told)
-    often = [Recurring(thing, tuple(by.values())) for thing, by in found.items() if len(by) > 1]
-    return tuple(sorted(often, key=lambda one: (-len(one.visits), one.thing)))
+    often: dict[tuple[tuple[int, str], ...], Recurring] = {}
+    for thing, by in sorted(found.items(), key=lambda pair: (-len(pair[0]), pair[0])):
+        if len(by) > 1:  # "oil leak at the valve cover gasket" is one matter, called by its longer name
+            often.setdefault(tuple((at, told[2]) for at, told in by.items()), Recurring(thing, tuple(by.values())))
+    return tuple(sorted(often.values(), key=lambda one: (-len(one.visits), one.thing)))

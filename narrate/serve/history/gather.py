@@ -92,26 +92,37 @@ def _capital(word: str) -> str:
 def open_history(book: Book, said: str) -> History:
     """The history of one vehicle. NarrateError where the book holds none, or where two vehicles were told alike."""
     with _no_sweeping(), book.reading() as conn:
-        asked, vin = _vehicle_of(conn, book, said)
-        ways = [(asked, "the number asked for")]
+        asked, vin, whole = _vehicle_of(conn, book, said)
+        rows = _rows(conn, asked)
+        found = [_visit(row, "the number asked for") for row in rows]
         if vin:
-            ways += [(visits.c.vin == vin, "its VIN"), *_by_other_numbers(conn, vin)]
-        found: list[Visit] = []
-        earlier: list[ColumnElement[bool]] = []
-        for condition, by in ways:
-            query = select(visits.c.narrative, visits.c.revision, visits.c.summary).where(condition)
-            rows = conn.execute(query.where(*(not_(one) for one in earlier))).all()
-            found += [Visit(number, revision, by, summary) for number, revision, summary in rows]
-            earlier.append(condition)
+            more = [] if whole else _rows(conn, and_(visits.c.vin == vin, not_(asked)))
+            found += [_visit(row, "its VIN") for row in more]
+            of_it = [row for row in (*rows, *more) if row.vin == vin]
+            earlier = [asked]
+            for condition, by in _by_other_numbers(conn, vin, of_it):
+                found += [_visit(row, by) for row in _rows(conn, and_(condition, *(not_(one) for one in earlier)))]
+                earlier.append(condition)
         return _sum_up(said, vin, tuple(sorted(found, key=_order)))
 
 
-def _vehicle_of(conn: Connection, book: Book, said: str) -> tuple[ColumnElement[bool], str]:
-    """The condition that a visit was asked for, and the VIN that goes with it ("" where none was said)."""
+def _rows(conn: Connection, condition: ColumnElement[bool]) -> Sequence[Any]:
+    columns = ("narrative", "revision", "vin", "plate", "unit_number", "summary")
+    return conn.execute(select(*(visits.c[name] for name in columns)).where(condition)).all()
+
+
+def _visit(row: Any, told_by: str) -> Visit:
+    return Visit(row.narrative, row.revision, told_by, row.summary)
+
+
+def _vehicle_of(conn: Connection, book: Book, said: str) -> tuple[ColumnElement[bool], str, bool]:
+    """The condition that a visit was asked for, the VIN that goes with it ("" where none was said), and whether it was
+    the VIN that was asked for, so that no visit of that VIN is left."""
     asked = is_vehicle(said)
     key = key_of(said)
+    tail = False
     if len(key) >= _TAIL and conn.execute(select(visits.c.narrative).where(asked).limit(1)).first() is None:
-        asked = visits.c.vin.endswith(key, autoescape=True)
+        asked, tail = visits.c.vin.endswith(key, autoescape=True), True
     vins = list(conn.execute(select(visits.c.vin).where(asked).distinct().order_by(visits.c.vin)).scalars())
     if not vins:
         raise NarrateError(f"holds no visit of “{said}”.", where=book.place, remedy="See “narrate book list”.")
@@ -119,16 +130,17 @@ def _vehicle_of(conn: Connection, book: Book, said: str) -> tuple[ColumnElement[
     if len(named) > 1:
         what = f"“{said}” was told of {len(named)} vehicles: {', '.join(named)}."
         raise NarrateError(what, where=book.place, remedy="Name one by its VIN.")
-    return asked, named[0] if named else ""
+    vin = named[0] if named else ""
+    return asked, vin, tail or key == vin
 
 
-def _by_other_numbers(conn: Connection, vin: str) -> Iterator[tuple[ColumnElement[bool], str]]:
-    """Visits with no VIN whose plate or unit number goes with this vehicle alone."""
-    for column, by in ((visits.c.plate, "its plate"), (visits.c.unit_number, "its unit number")):
-        numbers = conn.execute(select(column).where(visits.c.vin == vin, column != "").distinct()).scalars().all()
+def _by_other_numbers(conn: Connection, vin: str, of_it: Sequence[Any]) -> Iterator[tuple[ColumnElement[bool], str]]:
+    """Visits with no VIN whose plate or unit number goes with this vehicle alone; `of_it`: the rows of its VIN."""
+    for name, by in (("plate", "its plate"), ("unit_number", "its unit number")):
+        column = visits.c[name]
         own = [
             number
-            for number in numbers
+            for number in sorted({getattr(row, name) for row in of_it} - {""})
             if set(conn.execute(select(visits.c.vin).where(column == number).distinct()).scalars()) <= {vin, ""}
         ]
         if own:

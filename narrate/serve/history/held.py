@@ -6,6 +6,7 @@ from dataclasses import asdict
 from typing import Any
 
 from narrate.serve.archive.visit import FINDING, FLUID, PART, PROMISE, READING, name_fields
+from narrate.serve.history.carry import Promise
 from narrate.serve.history.gather import History
 
 FORM = 1
@@ -26,11 +27,16 @@ def hold_history(history: History) -> dict[str, Any]:
         ],
         "fitted": [asdict(one) for one in history.fittings],
         "trends": [asdict(one) for one in history.trends],
-        "open": [asdict(one) for one in history.promises.open],
-        "closed": [asdict(one) for one in history.promises.closed],
+        "open": [_promise(one) for one in history.promises.open],
+        "closed": [_promise(one) for one in history.promises.closed],
         "recurring": [asdict(one) for one in history.recurring],
         "doubts": list(history.doubts),
     }
+
+
+def _promise(promise: Promise) -> dict[str, Any]:
+    told = {"since": promise.since, "kind": promise.kind, "text": promise.text}  # the last two as said last
+    return {**told, **asdict(promise), "mentions": [one._asdict() for one in promise.mentions]}
 
 
 def _plain(held: dict[str, Any]) -> dict[str, Any]:

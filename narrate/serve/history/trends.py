@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -18,7 +17,6 @@ if TYPE_CHECKING:
 _BARS = "▁▂▃▄▅▆▇█"
 _WIDTH = 24  # bars at the most; more points than that are drawn as the means of neighbours
 _WAYS = {"in": "put in", "out": "taken out"}
-_Told = tuple[int, str, float | None, float, float, str]  # narrative, date, meter, low, high, unit
 _PER = 1000  # of the odometer's unit, for the rate of change
 
 
@@ -85,44 +83,67 @@ def find_trends(visits: Sequence[Visit]) -> tuple[Trend, ...]:
 
     Units are those of the last visit; values that cannot be brought to it are left out.
     """
-    series: dict[tuple[str, bool], list[_Told]] = defaultdict(list)
     meter_unit = next((visit.meter["unit"] for visit in reversed(visits) if visit.meter), None)
-    for visit in visits:
-        held, date, number = visit.held, visit.date, visit.narrative
-        meter = visit.meter
-        known = meter["low"] if meter and meter["unit"] == meter_unit else None
-        for name, low, high, unit, *_ in held["readings"]:
-            series[name, True].append((number, date, known, low, high, unit))
+    series: dict[str, _Series] = {}
+    moved: dict[str, _Series] = {}
+    for at, visit in enumerate(visits):
+        held = visit.held
+        for line in held["readings"]:
+            name, low, high, unit = line[:4]
+            (series.get(name) or series.setdefault(name, _Series())).add(at, (low + high) / 2, unit)
         for name, direction, low, high, unit, _, _ in held["fluids"]:
-            series[f"{name}, {_WAYS[direction]}", False].append((number, date, known, low, high, unit))
-    found = (_trend(name, told, meter_unit, measured) for (name, measured), told in series.items())
+            name = f"{name}, {_WAYS[direction]}"
+            (moved.get(name) or moved.setdefault(name, _Series())).add(at, (low + high) / 2, unit)
+    along = [(one.date, one.meter["low"] if one.meter and one.meter["unit"] == meter_unit else None) for one in visits]
+    found = [_trend(name, told, along, meter_unit, measured=True) for name, told in series.items()]
+    found += [_trend(name, told, along, meter_unit, measured=False) for name, told in moved.items()]
     trends = [one for one in found if one is not None]
     return tuple(sorted(trends, key=lambda one: (-len(one.values), one.what)))
 
 
-def _trend(name: str, told: list[_Told], meter_unit: str | None, measured: bool) -> Trend | None:
-    unit = told[-1][-1]
-    kept = [one if one[-1] == unit else _in_unit(one, unit) for one in told]
-    numbers, dates, meters, values = [], [], [], []
-    for one in kept:
-        if one is not None:
-            numbers.append(one[0])
-            dates.append(one[1])
-            meters.append(one[2])
-            values.append((one[3] + one[4]) / 2)
-    if len(set(numbers)) < 2:
-        return None
-    rate = _rate(meters, values) if measured else None  # of what was poured in there is none to tell
-    return Trend(name, unit, tuple(dates), tuple(meters), tuple(values), meter_unit, rate)
+class _Series:
+    """What was told of one thing: at which visit, the middle of its range, and in what unit."""
+
+    __slots__ = ("at", "middle", "units")
+
+    def __init__(self) -> None:
+        self.at: list[int] = []
+        self.middle: list[float] = []
+        self.units: list[str] = []
+
+    def add(self, at: int, middle: float, unit: str) -> None:
+        self.at.append(at)
+        self.middle.append(middle)
+        self.units.append(unit)
+
+    @property
+    def twice(self) -> bool:
+        """Whether it was told at two visits at least."""
+        return self.at[0] != self.at[-1]
+
+    def in_unit(self, wanted: str) -> _Series:
+        """The same in one unit, without what cannot be brought to it."""
+        if all(unit == wanted for unit in self.units):
+            return self
+        out = _Series()
+        for at, middle, unit in zip(self.at, self.middle, self.units, strict=True):
+            line = (1.0, 0.0) if unit == wanted else _line(unit, wanted)
+            if line is not None:
+                out.add(at, middle * line[0] + line[1], wanted)
+        return out
 
 
-def _in_unit(told: _Told, wanted: str) -> _Told | None:
-    number, date, meter, low, high, unit = told
-    line = _line(unit, wanted)
-    if line is None:
+def _trend(
+    what: str, told: _Series, along: Sequence[tuple[str, float | None]], meter_unit: str | None, *, measured: bool
+) -> Trend | None:
+    if not told.twice:
         return None
-    factor, offset = line
-    return number, date, meter, low * factor + offset, high * factor + offset, wanted
+    told = told.in_unit(unit := told.units[-1])
+    if not told.twice:
+        return None
+    dates, meters = zip(*(along[at] for at in told.at), strict=True)
+    rate = _rate(meters, told.middle) if measured else None  # of what was poured in there is none to tell
+    return Trend(what, unit, dates, meters, tuple(told.middle), meter_unit, rate)
 
 
 @lru_cache(maxsize=256)
