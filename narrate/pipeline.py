@@ -31,6 +31,7 @@ from narrate.reckon.ledgers import Evidencer, write_lines
 from narrate.reckon.reconcile import check_jobs
 from narrate.reckon.reconcile.by_settings import hold_to_settings
 from narrate.reckon.reconcile.clock import labour_by_clock, with_jobs
+from narrate.reckon.reconcile.open_items import each_once
 from narrate.reckon.reconcile.order import find_disorder
 from narrate.reckon.reconcile.promises import close_promises
 from narrate.reckon.reconcile.rules import hold_to_rules
@@ -199,7 +200,7 @@ def compile_passage(
         sizes=lines.sizes,
         actions=lines.actions,
         findings=lines.findings,
-        deferred=close_promises(lines.deferred, facts, lexicon, quote),
+        deferred=each_once(close_promises(lines.deferred, facts, lexicon, quote), facts, lexicon, quote),
         labour=with_jobs((*lines.labour, *labour_by_clock(facts, quote)), jobs),
         unknown=lines.unknown,
         balances=sums.balances,

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+from typing import Any
+
 import pytest
+import yaml
 
 import narrate
 from narrate.core.records import Gap
@@ -25,6 +29,19 @@ def test_a_later_statement_closes_an_open_item_and_says_which(say: str, closed: 
     words = " ".join(place.quote for place in item.closed_by)
     assert (closed in words) if closed else not words
     assert all(say[place.start : place.end] == place.quote for place in item.closed_by)
+
+
+LEFT = yaml.safe_load((Path(__file__).parent / "left_once.yaml").read_text(encoding="utf-8"))
+
+
+@pytest.mark.parametrize("case", LEFT, ids=lambda case: case["say"])
+def test_what_is_left_stands_once_and_in_its_own_words(case: dict[str, Any]) -> None:
+    deferred = narrate.compile_notes(case["say"], trade="light-vehicle").deferred
+    assert [one.kind for one in deferred] == [kind for kind, _ in case["left"]]
+    for one, (_, words) in zip(deferred, case["left"], strict=True):
+        assert words in one.text
+        assert all(case["say"][place.start : place.end] == place.quote for place in one.evidence)
+        assert not any(other in one.text for other in case.get("not", ()))
 
 
 @pytest.mark.parametrize(

@@ -11,7 +11,7 @@ from narrate.reckon.reconcile.phrases import find
 
 Quote = Callable[[Spans], tuple[Evidence, ...]]
 _HARD_BEHIND = 14  # tokens from a promise to "and i did"
-_WORK = frozenset(
+WORK = frozenset(
     ("replace", "install", "repair", "clean", "adjust", "fill", "change", "torque", "retorque", "machine", "flush")
 )
 
@@ -43,5 +43,5 @@ def closing(deferral: Deferral, facts: Facts, lexicon: Lexicon) -> Iterator[tupl
         if part.state == "done" and part.thing in named and part.spans[0][0] >= end:
             yield part.spans[0]
     for act in facts.acts:
-        if act.state == "done" and act.verb in _WORK and act.thing in named and act.spans[0][0] >= end:
+        if act.state == "done" and act.verb in WORK and act.thing in named and act.spans[0][0] >= end:
             yield act.spans[0]

@@ -12,7 +12,7 @@ from narrate.render.invoice.money import ROUNDING
 from narrate.render.invoice.prices import PriceBook
 from narrate.render.invoice.records import Invoice, Line, Offer, Shop, Unit, Work
 from narrate.render.invoice.totals import fee_lines, sum_of, take_discounts, take_taxes, total_up
-from narrate.render.papers.plain import plain_steps, say_unit, tidy
+from narrate.render.papers.plain import plain_steps, plain_title, say_unit, tidy
 from narrate.render.sheet.measures import say_measure
 
 
@@ -68,10 +68,10 @@ def _work(sheet: Sheet, job: Job, book: PriceBook, known: frozenset[str], labour
     )
     return Work(
         job=job.id,
-        title=job.title,
+        title=plain_title(job.title),
         complaint=_findings(sheet, job, "complaint"),
         cause=_findings(sheet, job, "cause"),
-        correction=(job.title, *plain_steps(job)),
+        correction=(plain_title(job.title), *plain_steps(job)),
         lines=lines,
         subtotal=sum_of(lines),
         evidence=job.evidence,
@@ -119,6 +119,8 @@ def _unit(sheet: Sheet) -> Unit:
 def _offers(sheet: Sheet, book: PriceBook) -> Iterable[Offer]:
     rows = book.of("offer")
     for one in sheet.deferred:
+        if one.closed_by:
+            continue  # it was done later on, and is billed as work
         row = find_offer(rows, one.text)
         yield Offer(kind=one.kind, text=tidy(one.text), price=row.price if row else None, row=row.row if row else None,
                     evidence=one.evidence)  # fmt: skip

@@ -17,6 +17,7 @@ from narrate.render.invoice.match import find_labour
 from narrate.render.invoice.money import exact, times, to_cents, to_quantity
 from narrate.render.invoice.prices import Price, PriceBook
 from narrate.render.invoice.records import Line
+from narrate.render.papers.plain import plain_title
 from narrate.render.sheet.measures import say_measure
 
 
@@ -43,12 +44,12 @@ def labour_lines(sheet: Sheet, book: PriceBook) -> tuple[dict[str, Line], Line |
 
 
 def _open(job: Job, why: str, own: Sequence[Labour]) -> Line:
-    return Line(kind="labour", description=f"Labor: {job.title}", say=_said(own), settle=why,
+    return Line(kind="labour", description=f"Labor: {plain_title(job.title)}", say=_said(own), settle=why,
                 evidence=_evidence(own))  # fmt: skip
 
 
 def _line(job: Job, row: Price, own: Sequence[Labour], book: PriceBook) -> Line:
-    described = f"Labor: {job.title}"
+    described = f"Labor: {plain_title(job.title)}"
     if row.price is not None and row.hours is None and not row.said:
         return Line(kind="labour", description=described, quantity=Decimal(1), unit="job", price=row.price,
                     amount=to_cents(Fraction(row.price)), tax=row.tax, row=row.row, say=row.text,

@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from narrate.core.records import Action, Deferred, DeferredKind, Finding, Job, Reading, Record, Sheet
 from narrate.render.formats.page import Block, Column, Fact, Facts, Mark, Note, Page, Piece, Row, Signatures, Table
 from narrate.render.invoice.prices import key_words
-from narrate.render.papers.plain import plain_steps, say_plainly, say_unit, urgency_of, without_blame
+from narrate.render.papers.plain import plain_steps, plain_title, say_plainly, say_unit, urgency_of, without_blame
 from narrate.render.papers.words import plain_words
 from narrate.render.sheet.measures import say_count, say_measure
 from narrate.render.sheet.wording import LEFT, ODD, ONLY_SAID
@@ -44,7 +44,7 @@ def arrange_customer(sheet: Sheet) -> Page:
         running=" · ".join(part for part in (TITLE, unit) if part),
         origin=f"Record {sheet.source.sha256[:16]}",
         blocks=tuple(block for block in blocks if block is not None),
-        keywords=tuple(job.title for job in sheet.jobs),
+        keywords=tuple(plain_title(job.title) for job in sheet.jobs),
         dated=sheet.work_date or sheet.dictated_on,
     )
 
@@ -79,7 +79,7 @@ def _told(sheet: Sheet) -> Block | None:
 
 def _work(sheet: Sheet) -> list[Block]:
     known = {job.id for job in sheet.jobs}
-    blocks = [Block(f"work-{at}", job.title, body, 2) for at, job in enumerate(sheet.jobs, start=1)
+    blocks = [Block(f"work-{at}", plain_title(job.title), body, 2) for at, job in enumerate(sheet.jobs, start=1)
               if (body := _job(sheet, job, known))]  # fmt: skip
     loose = _job(sheet, None, known)
     if loose:

@@ -60,6 +60,13 @@ def without_blame(text: str) -> str:
     return "; ".join(tidied for part in kept if (tidied := tidy(part)))
 
 
+def plain_title(title: str) -> str:
+    """A job's title for a customer's eyes: one that quotes the complaint ("Diagnosis: ...") without blame."""
+    kind, mark, said = title.partition(": ")
+    plain = without_blame(said) if mark else ""
+    return f"{kind}: {plain}" if plain else kind
+
+
 def say_unit(unit: Vehicle) -> str:
     """The unit's name with capitals: "2005 Chevrolet Silverado 1500", "2017 Mazda CX-5"."""
     return " ".join(_capital(word) for word in unit_name(unit).split())

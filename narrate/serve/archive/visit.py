@@ -8,16 +8,13 @@ is told here, by the lexicon that compiled the sheet.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import lru_cache
 from typing import Any
 
 from narrate.core.findings import NarrateError
 from narrate.core.lexicon.lexicon import Lexicon, load_lexicon
-from narrate.core.lexicon.load import lexicon_root, read_model
-from narrate.core.lexicon.schema import WordsFile
 from narrate.core.records import Evidence, Measure, Reading, Sheet
 from narrate.core.tokens import split_words
-from narrate.serve.archive.promised import tell_promises
+from narrate.reckon.reconcile.carried import listed
 
 _ASIDE = ("tool", "place")  # named beside the work, and nothing that is found faulty or left for later
 FORM = 1  # of the summary; raised on a change that its readers must know of
@@ -94,13 +91,10 @@ def _reading(reading: Reading) -> list[Any]:
 
 def _promises(sheet: Sheet, reader: _Reader) -> Iterator[list[Any]]:
     """Everything that was left for later, with what it speaks of and where it was said."""
-    idle = reader.aside | reader.looking
-    done = [e for act in sheet.actions if act.state == "done" and act.verb not in idle for e in act.evidence]
-    done += [e for part in sheet.parts if part.state == "done" for e in part.evidence]
-    told = tell_promises(sheet, done, lambda text: bool(reader.read(text)["things"]))
-    seen = [span for one in told for span in one.quoted]
-    for one in told:
-        yield [one.kind, one.text, one.at, *reader.read(one.text).values()]
+    seen: list[tuple[int, int]] = []
+    for one in sheet.deferred:
+        seen += [(e.start, e.end) for e in one.evidence]
+        yield [one.kind, one.text, one.evidence[0].start, *reader.read(one.text).values()]
     for job in sheet.jobs:
         for step in job.steps:
             where = [e for e in step.evidence if not any(e.start < end and start < e.end for start, end in seen)]
@@ -142,13 +136,6 @@ def _places(said: str | None) -> str:
     return " ".join(sorted(set((said or "").split())))
 
 
-@lru_cache(maxsize=4)
-def _listed(name: str) -> frozenset[str]:
-    """Ids of verbs, out of common/carried.yaml."""
-    words = read_model(lexicon_root() / "common" / "carried.yaml", WordsFile).words
-    return frozenset(next(one.say for one in words if one.id == name))
-
-
 class _Reader:
     """What the trade's lexicon makes of a few words; nothing where the trade is not at hand."""
 
@@ -160,9 +147,9 @@ class _Reader:
             self._lexicon = None
         verbs = self._lexicon.verbs.values() if self._lexicon else ()
         self.fitting = {verb.name for verb in verbs if verb.fits}
-        self.looking = {verb.name for verb in verbs if verb.id in _listed("looking")}
-        self._talk = {verb.name for verb in verbs if verb.id in _listed("talk")}
-        self.aside = self._talk | {verb.name for verb in verbs if verb.id in _listed("on-the-way")}
+        self.looking = {verb.name for verb in verbs if verb.id in listed("looking")}
+        self._talk = {verb.name for verb in verbs if verb.id in listed("talk")}
+        self.aside = self._talk | {verb.name for verb in verbs if verb.id in listed("on-the-way")}
 
     def read(self, text: str) -> dict[str, Any]:
         """Things, verbs and places that a text names, each once, in the order of PROMISE.

@@ -117,7 +117,7 @@ def _visits(history: History, last: int | None, shop: bool) -> Block:
 
 
 def _visit_row(visit: Visit, shop: bool) -> Row:
-    jobs = "; ".join(visit.held["jobs"]) or ("no job told" if shop else "Looked at")
+    jobs = "; ".join(_title(one, shop) for one in visit.held["jobs"]) or ("no job told" if shop else "Looked at")
     found = [
         _finding(one[0], one[1], shop) for one in visit.held["findings"] if one[0] in ("complaint", "cause", "fault")
     ]
@@ -128,6 +128,12 @@ def _visit_row(visit: Visit, shop: bool) -> Row:
     by = "" if visit.told_by == "the number asked for" else f"by {visit.told_by}"
     cells = [Piece(visit.date), Piece(_meter(visit.meter)), Piece(jobs, note=note), Piece("; ".join((*parts, *fluids)))]
     return Row((*cells, *((Piece(number, note=by),) if shop else ())))
+
+
+def _title(title: str, shop: bool) -> str:
+    from narrate.render.papers.plain import plain_title
+
+    return title if shop else plain_title(title)
 
 
 def _finding(kind: str, text: str, shop: bool) -> str:
