@@ -35,7 +35,7 @@ class Shapes:
                 for i in range(hit.first, hit.last):
                     self.noun_at[i] = True
         for hit in hits:
-            if hit.layer == "verb" and not self.noun_at[hit.first]:
+            if hit.layer == "verb" and not self.noun_at[hit.first] and not self._a_noun(hit, lexicon):
                 self.verb_start.setdefault(hit.first, hit)
         self.in_verb = {i for h in self.verb_start.values() for i in range(h.first, h.last)}
         self.finite = [self._finite(i, lexicon) for i in range(len(tokens))]
@@ -49,6 +49,9 @@ class Shapes:
             if hit.layer == "cue" and self.lows[hit.last - 1].endswith("ed") and not self.noun_at[hit.first]:
                 self.verbal[hit.last - 1] = True  # "customer approved", "new rack quoted"
         self.after_complaint = {h.last for h in hits if h.layer == "finding" and h.id == "complaint"}
+        for hit in hits:  # "the bearing growls": as good as a verb
+            if hit.layer == "finding" and hit.id == "fault" and hit.first and self.noun_at[hit.first - 1]:
+                self.verbal[hit.last - 1] = True
         self.after_wish = self.after_complaint | {
             h.last for h in hits if h.layer == "cue" and lexicon.cues[h.id].direction == "forward"
         }
@@ -60,6 +63,11 @@ class Shapes:
             ):
                 for i in range(hit.first, hit.last):
                     self.in_phrase[i] = True
+        self.in_place = [False] * len(tokens)
+        for hit in hits:
+            if hit.layer == "place":
+                for i in range(hit.first, hit.last):
+                    self.in_place[i] = True
         self.inside_cue = {i for h in hits if h.layer in ("cue", "verb") for i in range(h.first + 1, h.last)}
         self.numbers = sets["number-word"]
         self.remarks = {
@@ -70,6 +78,16 @@ class Shapes:
             and lexicon.cues[h.id].state == "advice"
             and h.last - h.first > 1
         }
+
+    def _kinds(self, hit: Hit, lexicon: Lexicon) -> frozenset[str]:
+        return lexicon.forms.get(" ".join(t.key for t in self.tokens[hit.first : hit.last]), frozenset())
+
+    def _a_noun(self, hit: Hit, lexicon: Lexicon) -> bool:
+        """ "Hung up with a hook": behind an article, a word that is also a verb names a thing."""
+        if not hit.first or self.lows[hit.first - 1] not in ("a", "an", "the") or hit.last - hit.first > 1:
+            return False
+        kinds = self._kinds(hit, lexicon)
+        return bool(kinds) and kinds <= {"base", "s"}
 
     def _finite(self, i: int, lexicon: Lexicon) -> bool:
         """Whether a finite verb (an act told, or a state verb) starts at i."""
@@ -84,8 +102,8 @@ class Shapes:
         hit = self.verb_start.get(i)
         if hit is None or low.endswith("ing"):
             return False
-        kinds = lexicon.forms.get(" ".join(t.key for t in self.tokens[hit.first : hit.last]), frozenset())
-        return "past" in kinds or low in self.sets["same-past"]
+        kinds = self._kinds(hit, lexicon)
+        return "past" in kinds or low in self.sets["same-past"] or (kinds == {"s"} and before in self.sets["subject"])
 
     def _finite_next(self, i: int) -> bool:
         return i + 1 < len(self.finite) and self.finite[i + 1]
@@ -140,6 +158,31 @@ class Shapes:
 
     def _was_predicate(self, i: int) -> bool:
         return self.lows[i - 1] in self.sets["auxiliary"] or self.noun_at[i - 1]
+
+    def _new_start(self, i: int, here: int) -> int:
+        """The first word of what is called new at i: its count and article, and no name before them."""
+        j = i
+        while j - 1 > here and (
+            self.lows[j - 1] in self.sets["determiner"]
+            or self.lows[j - 1] in self.sets["new"]
+            or self.lows[j - 1] in self.sets["number-word"]
+            or self.lows[j - 1].isdigit()
+            or self.in_place[j - 1]
+        ):
+            j -= 1
+        return j
+
+    def _passive_start(self, i: int, here: int) -> int:
+        """Where the statement of the participle at i begins: "hub faces cleaned | slides cleaned" goes on as it began,
+        each act behind its own part; else at the act itself."""
+        first = next((j for j in range(here, i) if j in self.verb_start), None)
+        if first is None or first == here or not self.noun_at[first - 1] or not self.lows[i].endswith("ed"):
+            return i
+        opened = all(self.noun_at[j] or self.in_place[j] or self.lows[j] in _LEADS_SUBJECT for j in range(here, first))
+        start = self._phrase_start(i, here)
+        ends = self.verb_start[first].last
+        whole = opened and start >= ends and start < i and self.lows[start - 1] not in self.sets["preposition"]
+        return start if whole else i
 
     def _phrase_start(self, i: int, here: int) -> int:
         """The first word of the noun phrase that ends straight before, or begins at, token i."""

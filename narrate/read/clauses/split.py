@@ -17,6 +17,8 @@ from narrate.read.clauses.shapes import PARTICLES, Shapes
 _NEGATIVE = frozenset(
     ("no", "nothing", "didn't", "didnt", "don't", "dont", "haven't", "havent", "wasn't", "never", "not")
 )
+_LONGEST = 120  # tokens; what goes on longer is no one statement, and every stage may look at all of a clause
+_REFUSES = frozenset(("wouldn't", "won't", "didn't", "doesn't", "couldn't", "isn't", "wasn't", "weren't"))
 _NO_WAIT = frozenset(("wait", "sorry", "make", "actually", "that's", "it's", "scratch", "i", "not"))
 
 
@@ -46,6 +48,8 @@ class _Cutter(Shapes):
                 has_verb = self.verbal[i]
                 continue
             start = self._clause(i, here, has_verb)
+            if start is None and i - here >= _LONGEST and self.tokens[i].gap > Gap.GLUED:
+                start = i  # no statement: a list, or noise
             if start is not None and start > here:
                 cuts.append(Cut(start, False))
                 has_verb = any(self.verbal[start : i + 1])
@@ -113,7 +117,7 @@ class _Cutter(Shapes):
                 return i
         if has_verb and i - here >= 2:
             if low in self.sets["new"] or low in self.sets["rebuilt"]:
-                start = self._phrase_start(i, here)
+                start = self._new_start(i, here)
                 if start > here + 1 and self._may_end(start, here) and not self._takes(start, here):
                     return start
             if (
@@ -122,7 +126,8 @@ class _Cutter(Shapes):
                 and last not in self.sets["auxiliary"]
                 and last not in ("to", "not", "and", "just", "also", "then")
             ):
-                start = self._phrase_start(i, here) if low in self.sets["state-verb"] else i
+                state = low in self.sets["state-verb"]
+                start = self._phrase_start(i, here) if state else self._passive_start(i, here)
                 if self._subject_of(i, here):
                     start = min(start, self._subject_of(i, here) or start)
                 if start > here + 1 and (self._may_end(start, here) or (start == i and last in PARTICLES)):
@@ -135,19 +140,24 @@ class _Cutter(Shapes):
             return False  # "the hose was okay": a finding, no opener
         if last in self.sets["fine"] and i >= 2 and self._was_predicate(i - 1) and low not in self.sets["preposition"]:
             return True
-        if last in ("or", "right", "just", "all", "even", "as", "not", "every", "ever") and low in (
-            "so",
-            "now",
-            "then",
-            "as",
-            "since",
-            "when",
-            "once",
+        if (
+            (low, last) != ("so", "right")
+            and last in ("or", "right", "just", "all", "even", "as", "not", "every", "ever")
+            and low
+            in (
+                "so",
+                "now",
+                "then",
+                "as",
+                "since",
+                "when",
+                "once",
+            )
         ):
             return False
         if low in ("now", "also") and (last in self.sets["subject"] or i < 2) and self._finite_next(i):
             return False  # "she now has ..."
-        if low == "so" and self._next(i) in ("that's",) and last in ("is",):
+        if low == "so" and last == "is" and self._next(i) == "that's":
             return False
         if low in ("after", "before", "until", "since") and (
             self._next(i)[:1].isdigit() or self._next(i) in (".", ",", ":", "")
@@ -166,9 +176,19 @@ class _Cutter(Shapes):
         around = (self.lows[i - 1], self.lows[i + 1])
         return self.tokens[i + 1].gap == Gap.SPACE and all(w[0].isalpha() and w not in self.numbers for w in around)
 
+    def _counted_subject(self, i: int) -> bool:
+        """ "I cleaned those and one nut wouldn't thread": a count, its part, and a verb."""
+        j = i + 2
+        while j < len(self.lows) and (self.noun_at[j] or self.in_place[j]):
+            j += 1
+        told = j < len(self.lows) and (self.finite[j] or self.lows[j] in _REFUSES)
+        return j > i + 2 and told and self.lows[i - 1] not in self.numbers and j - i < 6
+
     def _conjoins(self, i: int) -> bool:
         """Whether "and" at i joins statements, not nouns: a verb, a subject or something new follows soon."""
         nxt = self._next(i)
+        if nxt in self.numbers and self._counted_subject(i):
+            return True
         if nxt in self.numbers or (nxt in ("a", "an") and self._next(i, 2) in ("half", "quarter", "third")):
             return False  # two hundred and ninety, a gallon and a half
         if nxt.isdigit() and i + 2 in self.verb_start:

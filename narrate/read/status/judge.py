@@ -233,8 +233,9 @@ class _Judge:
         self.sheet.mark(first, hit.last, state, hit)
 
     def _figures(self, hit: Hit, k: int) -> None:
-        _first, last, _ = self.bounds[k]
-        for i in range(hit.first, last):
+        first, last, _ = self.bounds[k]
+        start = first if self.lows[hit.first] in ("is", "are", "was") else hit.first  # "70 ft-lb is the book figure"
+        for i in range(start, last):
             self.sheet.figure[i] = True
         if hit.last >= last and k + 1 < len(self.bounds) and not self.bounds[k + 1][2]:
             for i in range(*self.bounds[k + 1][:2]):

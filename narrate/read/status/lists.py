@@ -34,13 +34,21 @@ class Lists:
     ) -> None:
         self.tokens, self.bounds, self.sets = tokens, bounds, lexicon.word_sets
         self.lows = [t.low for t in tokens]
-        self.acts = {i for h in hits if h.layer == "verb" for i in range(h.first, h.last)}
+        self.acts = {
+            i
+            for h in hits
+            if h.layer == "verb" and not (h.first and self.lows[h.first - 1] in ("a", "an"))  # "and an alignment"
+            for i in range(h.first, h.last)
+        }
         self.named = {i for h in hits if h.layer in ("thing", "fluid", "place") for i in range(h.first, h.last)}
 
     def items_after(self, k: int) -> int:
         """The end of the list whose first item closes clause k: the token behind its last item; the clause's own end
         where no list goes on."""
-        end = self.bounds[k][1]
+        begin, end, _ = self.bounds[k]
+        closing = next((i for i in range(end - 1, begin - 1, -1) if i in self.named or i in self.acts), begin)
+        if closing in self.acts and closing not in self.named:
+            return end  # "wants new blades installed": no list
         for first, last, starts in self.bounds[k + 1 :]:
             if starts or not self._item(first, last):
                 break
@@ -54,18 +62,19 @@ class Lists:
         joined = self.lows[first - 1] in _JOINS or self.lows[first] in _JOINS
         if not joined and not (self.lows[first] in sets["new"] or self.lows[first] in ("a", "an")):
             return False
-        seen = False
+        seen = some = False
         for i in range(first, last):
             low = self.lows[i]
             if i in self.named:
-                seen = True
+                seen = some = True
                 continue
             if i in self.acts or low in sets["state-verb"] or low in sets["subject"]:
                 return False
             known = low in _JOINS or low in _FILLS or any(low in sets[n] for n in ("determiner", "new", "number-word"))
             if not known and low[0].isalpha() and seen:
                 return False  # "new battery in": it tells what was done
-        return seen
+            seen = seen and low not in _JOINS  # "and an alignment": another item, known or not
+        return some
 
     def under_headings(self) -> list[Mark]:
         """What stands under a heading of work not done or still to do, up to the end of its line or of its lines."""

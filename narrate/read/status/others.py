@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from narrate.core.handoffs import Hit, Token, UnitUnderWork
 from narrate.core.lexicon.lexicon import Lexicon
 
+_PASSIVE = frozenset(("get", "gets", "got", "was", "were", "is", "are", "be", "been", "being"))  # "they get replaced"
 _OURS = frozenset(("me", "us", "i", "we"))
 _ITSELF = frozenset(  # "she got a new pump", "they went on", "they came off": the car and its parts
     (
@@ -81,7 +82,7 @@ def other_hands(
         if any(i in acts for i in range(at, subject)):
             continue
         for i in range(subject + 1, min(subject + 7, last)):
-            if lows[i] in sets["subject"] or lows[i] in _OURS or i in named:
+            if lows[i] in sets["subject"] or lows[i] in _OURS or lows[i] in _PASSIVE or i in named:
                 break
             act = acts.get(i)
             if act is None:

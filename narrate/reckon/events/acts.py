@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Sequence
 
 from narrate.core.handoffs import Act, Fitted, Hit, Measured, Moved
@@ -129,9 +130,8 @@ def _joined(words: Words, mention: Mention, other: Mention) -> bool:
 
 def _carried(words: Words, mentions: Sequence[Mention], hit: Hit, k: int) -> Mention | None:
     """What "it", "them" or an elided object stands for: the part or fluid spoken of just before."""
-    for mention in reversed(mentions):
-        if mention.first >= hit.first:
-            continue
+    for at in range(bisect_left(mentions, hit.first, key=lambda m: m.first) - 1, -1, -1):
+        mention = mentions[at]
         if k - mention.clause > 3 or words.clauses[k].sentence - words.clauses[mention.clause].sentence > 1:
             return None
         if words.lexicon.things[mention.thing].kind in ("tool", "place"):

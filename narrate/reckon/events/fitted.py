@@ -193,7 +193,7 @@ def _listed(words: Words, mentions: Sequence[Mention], i: int) -> bool:
     if (
         mention.located
         or mention.old
-        or any(m.clause == mention.clause and m.first < mention.first for m in mentions[:i])
+        or (i > 0 and mentions[i - 1].clause == mention.clause and mentions[i - 1].first < mention.first)
     ):
         return False
     sentence = words.clauses[mention.clause].sentence

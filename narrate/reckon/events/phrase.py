@@ -164,7 +164,7 @@ def mention_at(words: Words, hit: Hit) -> Mention:
     while j < hit.first and (lows[j] in (",", "-", "*", "•", ".") or lows[j] in sets["opener"]):
         j += 1
     before = lows[j - 1] if j > clause.first else ""
-    located = before in _LOCATION
+    located = before in _LOCATION or (before in ("two", "too") and lows[j] in _POINTS)  # "flat side two the flywheel"
     if before == "of" and j >= 2:  # a set of pads, two of the clips
         partial = words.quantity_at.get(j - 2)
         if partial is not None and partial.unit in COUNTS:

@@ -9,6 +9,7 @@ from dataclasses import replace
 from narrate.core.handoffs import Fitted, Gap
 from narrate.reckon.events.words import Words
 
+_SENTENCE_REACH = 40  # clauses to either side; a sentence longer than its 40 words tells no one side
 _NUMBER_REACH = 22  # tokens from a part to its number
 
 
@@ -62,15 +63,14 @@ def only_side(words: Words, one: Fitted) -> Fitted:
     """ "Left headlamp out; one new bulb": the one side that a sentence speaks of is the part's."""
     if one.position is not None or one.state != "done":
         return one
-    sentence = words.clauses[one.clause].sentence
-    said = {
-        words.place_at[i].id
-        for c in words.clauses
-        if c.sentence == sentence
-        for i in range(c.first, c.last)
-        if i in words.place_at
-    }
-    length = sum(c.last - c.first for c in words.clauses if c.sentence == sentence)
+    first = last = one.clause
+    while words.same_sentence(one.clause, first - 1) and one.clause - first < _SENTENCE_REACH:
+        first -= 1
+    while words.same_sentence(one.clause, last + 1) and last - one.clause < _SENTENCE_REACH:
+        last += 1
+    begin, end = words.clauses[first].first, words.clauses[last].last
+    length = end - begin
+    said = {words.place_at[i].id for i in range(begin, min(end, begin + 41)) if i in words.place_at}
     if len(said) != 1 or length > 40:
         return one
     value = words.lexicon.words[next(iter(said))].value

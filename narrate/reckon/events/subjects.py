@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -195,9 +196,7 @@ def _measurable(words: Words, mention: Mention) -> bool:
 def nearest(words: Words, mentions: Sequence[Mention], first: int, last: int, k: int, sized: bool) -> Mention | None:
     """The part named nearest in the clause; for a size also in the clause before."""
     best: tuple[int, Mention] | None = None
-    for mention in mentions:
-        if mention.clause != k:
-            continue
+    for mention in _of_clause(mentions, k):
         thing = words.lexicon.things[mention.thing]
         if thing.kind == "place" or (not sized and thing.kind == "tool"):
             continue
@@ -209,10 +208,16 @@ def nearest(words: Words, mentions: Sequence[Mention], first: int, last: int, k:
     if best is not None:
         return best[1]
     if sized:
-        for mention in reversed(mentions):
-            if mention.first < first and k - mention.clause <= 2:
-                return mention
+        at = bisect_left(mentions, first, key=lambda m: m.first) - 1
+        if at >= 0 and k - mentions[at].clause <= 2:
+            return mentions[at]
     return None
+
+
+def _of_clause(mentions: Sequence[Mention], k: int) -> Sequence[Mention]:
+    """The mentions of one clause; all are in order of place."""
+    first = bisect_left(mentions, k, key=lambda m: m.clause)
+    return mentions[first : bisect_right(mentions, k, lo=first, key=lambda m: m.clause)]
 
 
 def verb_before(words: Words, quantity: Quantity, k: int) -> Hit | None:

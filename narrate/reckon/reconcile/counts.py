@@ -5,7 +5,7 @@ Both counts must be said, of the same thing, near each other; a reason said for 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -92,6 +92,10 @@ def _counts(facts: Facts, lexicon: Lexicon) -> list[Count]:
         for h in facts.hits
         if h.layer == "thing" and h.id in lexicon.things and lexicon.things[h.id].kind in _COUNTED
     }
+    verbs: dict[int, list[Hit]] = {}
+    for h in facts.hits:
+        if h.layer == "verb":
+            verbs.setdefault(h.first, []).append(h)
     units = {i for q in facts.quantities if _measures(q, facts, things) for i in range(q.first, q.last)}
     for i, token in enumerate(tokens):
         low = token.low
@@ -104,7 +108,8 @@ def _counts(facts: Facts, lexicon: Lexicon) -> list[Count]:
         if clause.state != "done":
             continue
         hit = next((things[j] for j in range(i + 1, min(i + 4, clause.last)) if j in things), None)
-        way = _way(facts, lexicon, clause.first, clause.last, i)
+        here = [h for j in range(clause.first, clause.last) for h in verbs.get(j, ())]
+        way = _way(facts, lexicon, here, clause.last, i)
         if hit is not None and way is not None:
             counts.append(Count(many, hit.id, way, i, hit.last))
         elif hit is not None and hit.last < len(tokens) and tokens[hit.last].low in ("out", "off"):
@@ -129,9 +134,8 @@ def _alone(facts: Facts, at: int, last: int) -> bool:
     return after in _TIES or not after or not after[0].isalnum()
 
 
-def _way(facts: Facts, lexicon: Lexicon, first: int, last: int, at: int) -> Literal["out", "in"] | None:
+def _way(facts: Facts, lexicon: Lexicon, verbs: Sequence[Hit], last: int, at: int) -> Literal["out", "in"] | None:
     """What the nearest verb of the clause before the count says, else the first after it; "back" says in."""
-    verbs = [h for h in facts.hits if h.layer == "verb" and first <= h.first < last]
     before = [h for h in verbs if h.first < at]
     chosen = before or verbs
     ways: set[Literal["out", "in"]] = set()
