@@ -50,7 +50,9 @@ def spelled(tokens: Sequence[Token], k: int, letters_first: int = 12) -> tuple[s
         if low in ("double", "triple") and k + 1 < size:
             times, k = (2 if low == "double" else 3), k + 1
             continue
-        if (low in words.nought and (out or low == "oh") and any(c.isdigit() for c in "".join(out))) or (
+        if (
+            low in words.nought and (times > 1 or ((out or low == "oh") and any(c.isdigit() for c in "".join(out))))
+        ) or (
             low in words.nought
             and out
             and not any(c.isdigit() for c in "".join(out))

@@ -158,6 +158,10 @@ def _by_word(tokens: Sequence[Token], lows: Sequence[str], i: int, shop: Shop) -
         found = _part_number(tokens, lows, i, end)
         if found is not None:
             return found
+    if low == "number":  # "number d b one seven seven four": a supplier's, and no second or third of a kind
+        text, last = spelled(tokens, _skip(lows, i + 1, ("is", ":", "#", "was")))
+        if text[:1].isalpha() and sum(c.isdigit() for c in text) >= 3 and lows[i - 1] not in ("vin", "v", "n"):
+            return Label("part-number", text, i, last)
     end = shop.lists["plate-before"].starts_at(lows, i)
     if end > 0:
         text, last = spelled(tokens, _skip(lows, end, ("is", ":", "number", "#")))

@@ -118,6 +118,8 @@ def _fitted_state(words: Words, mentions: Sequence[Mention], i: int) -> State | 
             return None
         if not mention.condition and _amount_between(words, verb, mention):
             return None
+        if mention.definite and not mention.condition and _merely_put(words, verb, mentions, i):
+            return None
         state = worse(here, standing.state[verb.first])
         if _just_went(words, verb) and not mention.condition and not mention.indefinite:
             return None  # "the wheels went on": nothing says that they were not there before
@@ -152,6 +154,17 @@ def _amount_between(words: Words, verb: Hit, mention: Mention) -> bool:
     return any(
         verb.last <= q.first < mention.np_first and q.unit and q.unit not in COUNTS and not q.retracted
         for q in words.quantities
+    )
+
+
+def _merely_put(words: Words, verb: Hit, mentions: Sequence[Mention], i: int) -> bool:
+    """ "Put the clamp on the negative": put where it is used, unless the part was called for or the old one came out."""
+    mention = mentions[i]
+    lead = words.lows[mention.np_first - 1] if mention.np_first else ""
+    if lead in ("with", "by") and verb.id == "put-in":
+        return True  # "with the hood latch closed"
+    return verb.id == "put-in" and not any(
+        m.thing == mention.thing and (m.condition or m.old) for m in mentions[max(0, i - 12) : i]
     )
 
 

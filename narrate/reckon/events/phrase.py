@@ -81,6 +81,7 @@ def mention_at(words: Words, hit: Hit) -> Mention:
         ):
             count, count_unit = quantity.low, quantity.unit
             if quantity.first < j:
+                condition = condition or _condition_in(words, quantity.first, j)  # "a new set of pads"
                 j = min(j - 1, quantity.first)
                 continue
         if count is None and quantity is None and (low.isdigit() or low in sets["number-word"]):
@@ -169,6 +170,7 @@ def mention_at(words: Words, hit: Hit) -> Mention:
         partial = words.quantity_at.get(j - 2)
         if partial is not None and partial.unit in COUNTS:
             located = False
+            condition = condition or _condition_in(words, partial.first, partial.last)
             count, count_unit = (partial.low, partial.unit) if count is None else (count, count_unit)
         elif lows[j - 2] in ("set", "pair", "couple", "rest", "all", "one", "lot"):
             located = False
@@ -196,6 +198,12 @@ def mention_at(words: Words, hit: Hit) -> Mention:
         located,
         _position(words, places),
     )
+
+
+def _condition_in(words: Words, first: int, last: int) -> Condition | None:
+    said = set(words.lows[first:last])
+    kinds: tuple[Condition, ...] = ("new", "rebuilt", "used")
+    return next((c for c in kinds if said & words.lexicon.word_sets[c]), None)
 
 
 def _went_in(words: Words, first: int, last: int) -> bool:

@@ -6,7 +6,7 @@ from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import replace
 
-from narrate.core.handoffs import Fitted, Gap
+from narrate.core.handoffs import Fitted, Gap, Label
 from narrate.reckon.events.words import Words
 
 _SENTENCE_REACH = 40  # clauses to either side; a sentence longer than its 40 words tells no one side
@@ -18,7 +18,9 @@ def number_parts(words: Words, fitted: Sequence[Fitted]) -> list[Fitted]:
     out = list(fitted)
     starts = [words.tokens[i].start for i in range(len(words.tokens))]
     for label in words.labels:
-        if label.kind != "part-number":
+        if label.kind != "part-number" and not (
+            label.kind == "code" and "-" in label.text and _right_behind(words, label)
+        ):
             continue
         at = starts[label.first]
         best: int | None = None
@@ -35,6 +37,15 @@ def number_parts(words: Words, fitted: Sequence[Fitted]) -> list[Fitted]:
         if best is not None:
             out[best] = replace(out[best], number=label.text)
     return out
+
+
+def _right_behind(words: Words, label: Label) -> bool:
+    """ "New filter drier XH-9": letters, figures and a hyphen straight behind a part's name."""
+    before = label.first - 1
+    if before > 0 and words.lows[before] in ("(", ",", "#"):
+        before -= 1
+    noun = words.noun_at.get(before)
+    return noun is not None and words.tokens[label.first].gap <= Gap.SOFT
 
 
 def on_one_axle(words: Words, fitted: Sequence[Fitted]) -> list[Fitted]:

@@ -33,7 +33,7 @@ def mention_things(words: Words) -> list[Mention]:
                 head is not None
                 and not is_plural(words.lows[hit.last - 1])
                 and words.lexicon.things[hit.id].kind not in ("seal", "fastener")
-                and words.tokens[head.first].gap <= Gap.SPACE
+                and (words.tokens[head.first].gap <= Gap.SPACE or _wants_head(words, hit, head))
                 and not words.is_fluid(hit)
                 and not words.is_fluid(head)
             ):
@@ -128,6 +128,13 @@ def _compound(words: Words, hit: Hit, head: Hit, out: list[Mention]) -> int:
     return head.last
 
 
+def _wants_head(words: Words, hit: Hit, head: Hit) -> bool:
+    """ "Six new cover", and "bolts" on the next line: a count of more than one is of what is named in the plural."""
+    count = mention_at(words, hit).count
+    plural = is_plural(words.lows[head.last - 1])
+    return words.tokens[head.first].gap == Gap.SOFT and count is not None and count > 1 and plural
+
+
 def _names_again(words: Words, i: int, sets: dict[str, frozenset[str]]) -> bool:
     """Whether "one" at i stands for a part: "the new one", "a complete right one"."""
     before = words.lows[i - 1]
@@ -184,6 +191,8 @@ def _antecedent(words: Words, mentions: Sequence[Mention], plural: bool, at: int
     ]
     if same:
         return same[-1]
+    if not plural:  # "here's the new one": hardly the nut named last
+        able = [m for m in able if words.lexicon.things[m.thing].kind not in ("fastener", "seal")] or able
     told = [m for m in able if (m.old or m.condition) and (m.plural or not plural)]
     pool = told or [m for m in able if m.plural or not plural] or able
     return pool[-1] if pool else None
