@@ -163,6 +163,9 @@ def _merely_put(words: Words, verb: Hit, mentions: Sequence[Mention], i: int) ->
     lead = words.lows[mention.np_first - 1] if mention.np_first else ""
     if lead in ("with", "by") and verb.id == "put-in":
         return True  # "with the hood latch closed"
+    behind = words.lows[mention.last] if mention.last < len(words.lows) else ""
+    if "in" in (behind, words.lows[verb.last - 1]):
+        return False  # "so i put the struts in"
     return verb.id == "put-in" and not any(
         m.thing == mention.thing and (m.condition or m.old) for m in mentions[max(0, i - 12) : i]
     )
