@@ -65,6 +65,7 @@ class Ambiguous(Entry):
     say: tuple[Phrase, ...] = Field(min_length=1)
     default: Code
     fluid: bool = False  # the nearest fluid decides ("three ounces of pag")
+    of_fluid: Code | None = None  # the unit where a fluid stands behind it: "fifty mil of fluid"
     article: bool = False
     large: Code | None = None  # the default from `large_from` on: forty pounds with no word near are of pressure
     large_from: Exact = "0"

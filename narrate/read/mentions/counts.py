@@ -59,6 +59,8 @@ def _marked(talk: Talk, one: Found) -> bool:
         )
     if before in _MARKS_BEFORE:
         return True
+    if talk.low(one.last) in ("total", "altogether", "pcs") and k and talk.thing_at[k - 1] is not None:
+        return True  # "washers: 6 total"
     if before == "(" and talk.low(one.last) == ")":
         if k >= 2 and (talk.thing_at[k - 2] is not None or talk.lows[k - 2].endswith("s")):
             return True

@@ -117,6 +117,7 @@ class Supply:
         memory = self.memory
         return (
             self._by_frame(one, edge, 2)
+            or memory.charged_again(one, edge)
             or memory.like_recent(one, edge)
             or memory.poured_again(one, edge)
             or self._by_frame(one, edge, 3)
@@ -259,6 +260,8 @@ def plural_size(talk: Talk, one: Found) -> bool:
         "and",
     ):
         return True
+    if before == "'s" or before.endswith("'s"):
+        return True  # "the starter's thirteens"
     if one.first and talk.value_end[one.first - 1]:
         return True
     return talk.low(one.last) in ("on", "for", "in", "at") and one.low >= 6

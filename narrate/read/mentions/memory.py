@@ -14,7 +14,9 @@ REACH = 30  # tokens over which a value told last can lend its unit
 KEEP = 6  # values remembered
 UNSHARED = frozenset(("each", "set", "pair", "can", "bottle", "turns", "tube", "box", "d"))
 INCH_PARTS = frozenset((8, 16, 32, 64))
-_ACROSS = COPULAS | {"now", "about", "around", "still", "only", "another"}
+_GAUGE_ONLY = frozenset(("inHg", "micron", "torr", "mmHg", "inH2O"))
+_BATTERY = (Fraction(9), Fraction(16))  # volts
+_ACROSS = COPULAS | {"now", "about", "around", "still", "only", "another", "it's", "'s", "its"}
 
 
 class Memory:
@@ -24,11 +26,17 @@ class Memory:
         self.talk = talk
         self.recent: list[Found] = []
         self.poured: Found | None = None  # the volume told last, however long ago
+        self.said: dict[str, str] = {}  # by dimension the unit that was said last
+        self.charging: Found | None = None  # the volts of a battery or charger told last
 
     def add(self, one: Found) -> None:
         self.recent.insert(0, one)
         if dimension(one.unit) == "volume":
             self.poured = one
+        if one.said and one.unit not in _GAUGE_ONLY:
+            self.said[dimension(one.unit)] = one.unit
+        if one.unit == "V" and one.number.decimals and _BATTERY[0] <= one.low <= _BATTERY[1]:
+            self.charging = one
         del self.recent[KEEP:]
 
     def house_unit(self, unit: str) -> str:
@@ -36,8 +44,9 @@ class Memory:
         kind = dimension(unit)
         if unit in ("ftlb", "degF", "psi", "mph"):
             for last in self.recent:
-                if dimension(last.unit) == kind and last.unit not in ("inHg", "micron", "torr", "mmHg", "inH2O"):
+                if dimension(last.unit) == kind and last.unit not in _GAUGE_ONLY:
                     return last.unit
+            return self.said.get(kind, unit)
         return unit
 
     def poured_again(self, one: Found, edge: int) -> str:
@@ -47,6 +56,13 @@ class Memory:
         if last is None or one.first - last.last > 150 or one.low < 20 or not alike(one, last, 4):
             return ""
         return last.unit if any(f.last <= edge <= f.last + 2 for f in self.talk.fluids_near(edge, edge, 3)) else ""
+
+    def charged_again(self, one: Found, edge: int) -> str:
+        """Where a battery was told in volts, a bare decimal about as large that is read off: "so now it's 14.4"."""
+        if self.charging is None or not one.number.decimals or not _BATTERY[0] <= one.low <= _BATTERY[1]:
+            return ""
+        read = self.talk.low(edge - 1) in _ACROSS or self.talk.low(one.last) in ("at", "with", "idling", "cranking")
+        return "V" if read and alike(one, self.charging, Fraction(4, 3)) else ""
 
     def deeper(self, one: Found, edge: int) -> str:
         """A vacuum goes on in its own unit, whatever is named between: "1500 microns ... down again to 900"."""
@@ -71,7 +87,7 @@ class Memory:
         last = self.recent[0] if self.recent else None
         if (
             last is None
-            or last.unit in UNSHARED
+            or (last.unit in UNSHARED and last.unit != "turns")
             or edge - last.last > 9
             or talk.segment[one.first] - talk.segment[last.first] > bool(one.number.decimals)
         ):
@@ -179,7 +195,7 @@ class Memory:
 
     def like_recent(self, one: Found, edge: int) -> str:
         talk = self.talk
-        if one.low == 1 and one.high == 1:
+        if (one.low == 1 and one.high == 1) or (one.low == 0 and talk.low(edge - 2) in ("else", "others", "rest")):
             return ""
         nudged = talk.low(edge - 1) in talk.shop.lists["nudge"].words
         for last in self.recent:  # "still two fifty": the same figure again is the same reading

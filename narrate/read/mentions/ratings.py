@@ -57,6 +57,8 @@ def _nominal(talk: Talk, one: Found, before: Found | None) -> bool:
 
 def _rated(talk: Talk, one: Found) -> bool:
     tokens, lows = talk.tokens, talk.lows
+    if one.unit != "each" and talk.shop.lists["rated-after"].starts_at(lows, one.last) > one.last + 1:
+        return True  # "it says 130 amps on the tag"
     for rated in talk.shop.ratings:
         rating = rated.rating
         if one.unit not in rating.units:

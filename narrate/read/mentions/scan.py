@@ -191,6 +191,10 @@ def _value_at(
     if lows[read.last : read.last + 2] == ["below", "zero"] and read.value > 0 and not read.has_fraction:
         cold = replace(read, value=-read.value, last=read.last + 2)
         return Found(cold.value, cold.value, read.first, cold.last, cold.last, cold, unit="degF", elided=True)
+    if read.value in (2, 4) and not read.spoken and read.last < len(tokens) and tokens[read.last].text == "H":
+        if tokens[read.last].gap == Gap.GLUED:
+            named.append(Label("mode", f"{read.value}H", read.first, read.last + 1))  # "4H tried in gravel"
+            return read.last + 1
     unit = unit_behind(tokens, lows, read, shop)
     label = label_number(tokens, lows, read, shop, unit is not None, floor)
     if label is not None:
@@ -200,6 +204,8 @@ def _value_at(
     if label is not None:
         named.append(label)
         return label.last
+    if unit is None and lows[read.last : read.last + 1] == ["s"] and tokens[read.last].gap == Gap.GLUED:
+        read = replace(read, plural=True, last=read.last + 1)  # "those are 13s"
     one = Found(read.value, read.value, read.first, read.last, read.last, read, approximate=read.approximate)
     if unit is not None:
         one.take(unit)

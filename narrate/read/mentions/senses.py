@@ -42,12 +42,14 @@ _BREAKS = frozenset(
         "the",
     )
 )
+_BEFORE_FLUID = frozenset(("the", "fresh", "new", "old", "that", "more", "same", "clean", "his", "her"))
 
 
 def settle_senses(talk: Talk, found: list[Found]) -> None:
     """Give every value with an ambiguous unit word its unit, in place and in order."""
     last: dict[str, tuple[int, str]] = {}
     previous: Found | None = None
+    scale = _scale_named(found)
     for one in found:
         if one.gone:
             continue
@@ -59,10 +61,18 @@ def settle_senses(talk: Talk, found: list[Found]) -> None:
                 if carried is not None and one.first - carried[0] <= CARRY:
                     unit = carried[1]
             one.unit = unit or _default(one.choice, one)
+            if one.unit == "degF" and scale:
+                one.unit = scale
             if unit or key not in last:
                 last[key] = (one.last, one.unit)
             one.choice = None
         previous = one
+
+
+def _scale_named(found: list[Found]) -> str:
+    """The one scale of temperature that is ever named; "" where none is, or both: bare degrees are of that scale."""
+    named = {one.unit for one in found if not one.gone and one.said and one.unit in ("degF", "degC")}
+    return named.pop() if len(named) == 1 else ""
 
 
 def _default(choice: Ambiguous, one: Found) -> str:
@@ -70,6 +80,8 @@ def _default(choice: Ambiguous, one: Found) -> str:
 
 
 def _decide(talk: Talk, one: Found, key: str, previous: Found | None) -> str:
+    if one.choice is not None and one.choice.of_fluid and _of_fluid(talk, one):
+        return one.choice.of_fluid
     meanings = [m for m in talk.shop.meanings[key] if _in_range(m, one)]
     if key == "degrees" and previous is not None and previous.unit in ("ftlb", "Nm", "inlb", "deg"):
         link = talk.lows[previous.last : one.first]
@@ -90,6 +102,15 @@ def _decide(talk: Talk, one: Found, key: str, previous: Found | None) -> str:
     if not scores:
         return ""
     return min(scores.items(), key=lambda s: s[1])[0]
+
+
+def _of_fluid(talk: Talk, one: Found) -> bool:
+    """ "fifty mil of fluid", "100 mil of fresh dot four": a fluid stands behind the unit, over small words alone."""
+    first = one.last
+    if talk.low(first) == "of":
+        first += 1
+    near = [f for f in talk.fluids_near(one.first, one.last, 6) if first <= f.first <= first + 2]
+    return any(all(w in _BEFORE_FLUID for w in talk.lows[first : f.first]) for f in near)
 
 
 def _in_range(meaning: Meaning, one: Found) -> bool:

@@ -90,6 +90,17 @@ def _on_next_line(tokens: Sequence[Token], lows: Sequence[str], read: NumberRead
     return unit
 
 
+def plural_figure(lows: Sequence[str], read: NumberRead, shop: Shop) -> bool:
+    """ "those are 13s", "two bolts, both of them 14s": the s makes a plural of a size, it stands for no seconds."""
+    if shop.lists["size-before"].ends_at(lows, read.first) >= 0:
+        return True
+    before = lows[read.first - 1] if read.first else ""
+    if before in ("for", "hold", "held", "in", "after", "within", "every", "cranked", "another", "~", "about"):
+        return False
+    fasteners = shop.lists["fasteners"]
+    return any(fasteners.ends_at(lows, k) >= 0 for k in range(read.first, max(0, read.first - 6), -1))
+
+
 def _second_reading(tokens: Sequence[Token], lows: Sequence[str], read: NumberRead, unit: UnitRead, shop: Shop) -> bool:
     """Whether what looks like a unit is none: "those are 13s", "2 second gear sets"."""
     token = tokens[unit.first]
@@ -98,5 +109,5 @@ def _second_reading(tokens: Sequence[Token], lows: Sequence[str], read: NumberRe
         if least is not None and least.decimals and Fraction(2, 3) <= least.value / read.value <= Fraction(3, 2):
             return True
     if token.low == "s" and token.gap == Gap.GLUED and not read.has_fraction and read.value.denominator == 1:
-        return 4 <= read.value <= 50 and shop.lists["size-before"].ends_at(lows, read.first) >= 0
+        return 4 <= read.value <= 50 and plural_figure(lows, read, shop)
     return token.low == "second" and unit.last < len(lows) and lows[unit.last] in ("gear", "stage", "row", "set", "one")

@@ -44,6 +44,7 @@ _COPULA = frozenset(
 )
 _READ_AT = frozenset(("at", "on", "reads", "read", "measured", "measures", "to"))
 _SIZED = frozenset(("fastener", "tool"))
+_SPANNERS = (6, 36)  # mm
 
 
 def measure_values(
@@ -69,7 +70,7 @@ def measure_values(
         state = words.standing.state[quantity.first]
         subject = find_subject(words, mentions, quantity, k)
         if dim == "length" and quantity.unit in ("mm", "in", "cm") and _is_size(words, mentions, quantity, k, subject):
-            if state in ("done", "planned", "not_done"):
+            if state in ("done", "planned", "not_done", "advice"):
                 sizes.append(_sized(words, mentions, quantity, k))
             continue
         if words.standing.figure[quantity.first] or _history(words, quantity):
@@ -139,7 +140,7 @@ def _is_size(words: Words, mentions: Sequence[Mention], quantity: Quantity, k: i
     after = words.lows[quantity.last] if quantity.last < len(words.lows) else ""
     if here and near is not None and near.np_first == quantity.last and kind in _SIZED:
         return True
-    if before in _READ_AT or (after == "of" and quantity.unit in ("in", "cm")):
+    if quantity.bound or before in _READ_AT or (after == "of" and quantity.unit in ("in", "cm")):
         return False
     if here and near is not None and kind == "tool" and near.last <= quantity.first:
         return True
@@ -168,6 +169,14 @@ def _is_size(words: Words, mentions: Sequence[Mention], quantity: Quantity, k: i
         return False
     if before in _COPULA or (quantity.elided and quantity.unit == "mm"):
         return True
+    if (
+        near is None
+        and quantity.unit == "mm"
+        and not quantity.approximate
+        and whole
+        and _SPANNERS[0] <= quantity.low <= _SPANNERS[1]
+    ):
+        return True  # "fill 24mm, drn 24mm": nothing named that could be measured
     return here or kind in _SIZED
 
 

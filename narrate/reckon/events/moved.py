@@ -181,6 +181,8 @@ def _direction(
         return word, None
     if verbs:
         hit, moves = min(verbs, key=lambda v: (_distance(v[0], quantity), v[0].first))
+        if hit.last <= quantity.first and _back_in(words.lows[hit.last : quantity.first]):
+            return "in", hit  # "dumped his gas back in, same nine gallons"
         if _adverb(words, quantity, clause.last) == "out" and moves == "in":
             return "out", hit
         return moves, hit
@@ -226,6 +228,10 @@ def _direction(
         if not plain:
             return "in", None  # "5 qt 5W-30", "about five fluid ounces of DOT 3": a line of the ticket
     return None, None
+
+
+def _back_in(lows: Sequence[str]) -> bool:
+    return any(a == "back" and b in ("in", "into") for a, b in pairwise(lows))
 
 
 def _distance(hit: Hit, quantity: Quantity) -> int:

@@ -43,6 +43,7 @@ _COPULA = frozenset(
 )
 _READ_AT = frozenset(("at", "on", "reads", "read", "measured", "measures", "to"))
 _SIZED = frozenset(("fastener", "tool"))
+_NEXT = 20  # how much farther a thing is that opens the next statement
 
 
 @dataclass(frozen=True, slots=True)
@@ -203,6 +204,8 @@ def nearest(words: Words, mentions: Sequence[Mention], first: int, last: int, k:
         gap = (first - mention.last) * 2 if mention.last <= first else (mention.first - last) * 2 + 1
         if gap < 0:
             gap = 0
+        if sized and mention.first >= last and _opens_next(words, last, mention):
+            gap += _NEXT
         if best is None or gap < best[0]:
             best = (gap, mention)
     if best is not None:
@@ -218,6 +221,15 @@ def _of_clause(mentions: Sequence[Mention], k: int) -> Sequence[Mention]:
     """The mentions of one clause; all are in order of place."""
     first = bisect_left(mentions, k, key=lambda m: m.clause)
     return mentions[first : bisect_right(mentions, k, lo=first, key=lambda m: m.clause)]
+
+
+def _opens_next(words: Words, last: int, mention: Mention) -> bool:
+    """Whether a thing behind a size opens the next statement: "fifteens and the starter's thirteens"."""
+    between = words.lows[last : mention.first]
+    after = words.lows[mention.last - 1 : mention.last + 2]
+    return bool({"and", ",", ";", "-"} & set(between[:1])) and any(
+        w in ("is", "are", "was", "takes", "took", "a") or w.endswith("'s") or w[:1].isdigit() for w in after
+    )
 
 
 def verb_before(words: Words, quantity: Quantity, k: int) -> Hit | None:
