@@ -39,6 +39,9 @@ from narrate.reckon.reconcile.sums import do_sums, most_urgent
 from narrate.reckon.replies import Added, Replies, join_added, read_replies, settle_replies
 
 
+_SPELT = frozenset(("part-number", "vin", "plate", "unit-number"))  # names in whose letters and figures no act is told
+
+
 def read_measures(text: str, trade: str | None = None) -> list[records.Measure]:
     """Every quantity said in a phrase, units that the trade supplies included, in order of place.
 
@@ -123,7 +126,11 @@ def read_words(
         hits = own_sides(hits, tokens, lexicon, sides)
     unit, named = find_identity(tokens, lexicon, day)
     quantities, labels = find_quantities(tokens, hits, lexicon, [(label.first, label.last) for label in named])
-    return hits, unit, quantities, (*named, *labels)
+    names = (*named, *labels)
+    spelt = {i for n in names if n.kind in _SPELT for i in range(n.first, n.last)}
+    if spelt:  # "number w p five zero eight four": no act of zeroing
+        hits = tuple(h for h in hits if h.layer != "verb" or spelt.isdisjoint(range(h.first, h.last)))
+    return hits, unit, quantities, names
 
 
 def gather_facts(

@@ -17,7 +17,7 @@ from narrate.reckon.events.counted import as_called, narrower, quantity_of
 from narrate.reckon.events.governing import governing_verb, is_fitting, keeps
 from narrate.reckon.events.phrase import Mention
 from narrate.reckon.events.placed import number_parts, on_one_axle, only_side
-from narrate.reckon.events.restated import by_pronoun, called_new, counted_up
+from narrate.reckon.events.restated import by_pronoun, called_new, counted_in_all, counted_up
 from narrate.reckon.events.spoken import only_spoken_of, ordered_after
 from narrate.reckon.events.words import COUNTS, FITTABLE, Words
 
@@ -72,6 +72,8 @@ def fit_parts(words: Words, mentions: Sequence[Mention], complaint: frozenset[in
     out += by_pronoun(words, mentions, complaint)
     out += called_new(words, mentions, complaint)
     out += counted_up(words, mentions, out)
+    out.sort(key=lambda f: f.spans[0][0])
+    out += counted_in_all(words, out)
     out.sort(key=lambda f: f.clause)
     return number_parts(words, [only_side(words, one) for one in on_one_axle(words, out)])
 
@@ -105,6 +107,8 @@ def _fitted_state(words: Words, mentions: Sequence[Mention], i: int) -> State | 
         return None
     if mention.last < len(words.lows) and words.lows[mention.last] == "?":
         return None  # "New pads?": asked, not told
+    if words.lows[max(0, mention.np_first - 2) : mention.np_first] in (["rest", "of"], ["remainder", "of"]):
+        return None  # "fitted the rest of the kit"
     if mention.denied:
         return "not_done" if mention.condition else None
     if mention.condition and ordered_after(words, mention):
@@ -187,6 +191,8 @@ def _coordinated(words: Words, mentions: Sequence[Mention], i: int) -> bool:
     ):
         return False
     near = before.clause == mention.clause or (mention.clause - before.clause == 1 and "," in between[:2])
+    if near and not between and mention.count is not None and before.condition and before.clause == mention.clause:
+        return _fitted_state(words, mentions, i - 1) == "done"  # "two new mounts two bump stops"
     if not near or not between or words.clauses[before.clause].sentence != words.clauses[mention.clause].sentence:
         return False
     if not before.condition and not _coordinated(words, mentions, i - 1):

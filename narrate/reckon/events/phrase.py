@@ -236,7 +236,8 @@ def _after(
             condition = next(
                 (c for c in ("new", "rebuilt", "used") if lows[j] in words.lexicon.word_sets[c]), condition
             )
-        if count is None and lows[j - 1 : j + 1] in (["each", "side"], ["both", "sides"]):
+        whole = words.lexicon.things[hit.id].sold_as in ("set", "pair")
+        if count is None and not whole and lows[j - 1 : j + 1] in (["each", "side"], ["both", "sides"]):
             count, unit = Fraction(2), "each"
         if past:
             if lows[j] in words.lexicon.word_sets["new"] and lows[j - 1] in ("both", "all") and j < end:
@@ -255,7 +256,9 @@ def _after(
                 or words.tokens[quantity.last].gap >= Gap.LINE
                 or not lows[quantity.last][0].isalnum()
             )
-            ends = ends or lows[quantity.last] in ("total", "of", "in", "all", "each")
+            after = lows[quantity.last : quantity.last + 2]
+            ends = ends or after[0] in ("total", "in", "all", "each", "i", "we", "so")
+            ends = ends or (after[0] == "of" and after[1:] and after[1] in ("them", "em", "'em", "those"))
             if ends and not any(n in words.noun_at for n in range(quantity.first, quantity.last + 3)):
                 count, unit = quantity.low, quantity.unit
         if (

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from fractions import Fraction
 
 from narrate.core.handoffs import Fitted, Gap, Hit
@@ -123,6 +124,33 @@ def counted_up(words: Words, mentions: Sequence[Mention], fitted: Sequence[Fitte
                     spans,
                 )
             )
+    return out
+
+
+def counted_in_all(words: Words, fitted: Sequence[Fitted]) -> list[Fitted]:
+    """ "Two O-rings at the manifold, and 7 more, so 9 in all": a total with no name is of what was counted last."""
+    out: list[Fitted] = []
+    for i, low in enumerate(words.lows):
+        read = read_number(words.tokens, i) if low.isdigit() or low in words.lexicon.word_sets["number-word"] else None
+        if read is None or read.value.denominator != 1 or not 1 < read.value <= 60:
+            continue
+        after = tuple(words.lows[read.last : read.last + 2])
+        if after[:1] not in (("altogether",), ("total",)) and after not in (
+            ("in", "all"),
+            ("all", "told"),
+            ("in", "total"),
+        ):
+            continue
+        k = words.clause_of[i]
+        here = words.tokens[i].start
+        near = [f for f in fitted if 0 <= k - f.clause <= 3 and f.spans[0][0] < here and f.quantity is not None]
+        if not near or near[-1].state != "done" or words.standing.state[i] != "done" or i in words.noun_at:
+            continue
+        last = near[-1]
+        parts = [f.quantity or 0 for f in near if f.thing == last.thing]
+        if sum(parts) == read.value or max(parts) < read.value <= 2 * sum(parts):
+            spans = (words.span(i, read.last), words.clause_span(k), *last.spans)
+            out.append(replace(last, quantity=read.value, unit="each", clause=k, spans=spans))
     return out
 
 

@@ -12,7 +12,7 @@ from narrate.reckon.events.words import Words
 _EXISTS = frozenset(("there's", "there", "theres"))
 _COPULA = frozenset(("is", "are", "was", "were", "'s"))
 _ASKED = frozenset(("price", "prices", "cost", "estimate", "quote", "thought", "sake"))
-_OWNERS = frozenset(("it", "him", "her", "them", "customer", "owner", "cust"))
+_OWNERS = frozenset(("him", "her", "them", "customer", "owner", "cust"))
 
 
 def only_spoken_of(words: Words, mention: Mention, verb: Hit | None) -> bool:
@@ -103,7 +103,11 @@ def _there(words: Words, mention: Mention) -> bool:
         return False
     if lead[-2:] == ["came", "with"]:
         return True
-    if lead and (lead[-1] in _EXISTS or (len(lead) > 1 and lead[-1] in _COPULA | {"already"} and lead[-2] in _EXISTS)):
+    if (
+        lead
+        and lead[0] not in ("so", "that's")
+        and (lead[-1] in _EXISTS or (len(lead) > 1 and lead[-1] in _COPULA | {"already"} and lead[-2] in _EXISTS))
+    ):
         return True
     return (
         bool(lead)

@@ -10,9 +10,7 @@ from narrate.reckon.events.words import COUNTS, Words
 
 _REACH = 10  # tokens behind the name
 _AND = frozenset(("and", "&", "/", "+", ","))
-_BEYOND = frozenset(
-    ("of", "them", "were", "was", "got", "had", "have", "been", "are", "is", "those", "x", "a", "the", "as", "em")
-)
+_BEYOND = frozenset("of them were was got had have been are is those x a the as em under on in there it for to".split())
 _MARKS = frozenset((",", "(", "-", "–", "—", ":"))
 _ENDS_COUNT = frozenset(("total", "of", "in", "all", "altogether", "new", "each"))
 _AXES = (("left", "right"), ("front", "rear"), ("upper", "lower"), ("inner", "outer"))

@@ -42,6 +42,11 @@ def mention_things(words: Words) -> list[Mention]:
             out.append(mention_at(words, hit))
             i = hit.last
             continue
+        named = _short_name(words, out, i) if i not in words.noun_at else None
+        if named is not None:
+            mention = mention_at(words, Hit("thing", named.thing, i, i + 1))
+            if mention.condition or mention.count is not None or mention.definite:
+                out.append(_with(mention, position=mention.position or named.position, name=named.name))
         low = words.lows[i]
         remade = low in sets["rebuilt"] and _stands_for_part(words, i)
         if remade or (low in ("one", "ones") and i and _names_again(words, i, sets)):
@@ -128,6 +133,24 @@ def _compound(words: Words, hit: Hit, head: Hit, out: list[Mention]) -> int:
     return head.last
 
 
+def _short_name(words: Words, mentions: Sequence[Mention], i: int) -> Mention | None:
+    """The part named in full before, where the word at i is how its name ends: the links of a sway bar link."""
+    key = words.tokens[i].key
+    if key not in words.lexicon.by_head or i in words.verb_at or i in words.place_at or i in words.label_at:
+        return None
+    for other in reversed(mentions[-8:]):
+        if words.clause_of[i] - other.clause > 4:
+            return None
+        if (
+            other.last - other.first > 1
+            and not other.pronoun
+            and words.tokens[other.last - 1].key == key
+            and words.lexicon.things[other.thing].kind in FITTABLE
+        ):
+            return other
+    return None
+
+
 def _wants_head(words: Words, hit: Hit, head: Hit) -> bool:
     """ "Six new cover", and "bolts" on the next line: a count of more than one is of what is named in the plural."""
     count = mention_at(words, hit).count
@@ -159,6 +182,7 @@ def _stands_for_part(words: Words, i: int) -> bool:
 def _taken_back(words: Words, mentions: list[Mention]) -> list[Mention]:
     """Mark a part that the speaker corrects at once."""
     phrases = {tuple(p.split()) for p in words.lexicon.words["correction"].say}
+    struck = {tuple(p.split()) for p in words.lexicon.words["struck"].say}
     out = []
     for k, mention in enumerate(mentions):
         nxt = mentions[k + 1] if k + 1 < len(mentions) else None
@@ -168,6 +192,9 @@ def _taken_back(words: Words, mentions: list[Mention]) -> list[Mention]:
             )
             if between in phrases:
                 mention = _with(mention, retracted=True)
+        at = mention.last + (words.lows[mention.last : mention.last + 1] in (["in"], ["on"], [","]))
+        if any(tuple(words.lows[at + lead : at + lead + size]) in struck for lead in (0, 1) for size in (2, 3)):
+            mention = _with(mention, retracted=True)  # "put a new thermostat in no scratch that"
         out.append(mention)
     return out
 
