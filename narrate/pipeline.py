@@ -38,7 +38,6 @@ from narrate.reckon.reconcile.rules import hold_to_rules
 from narrate.reckon.reconcile.sums import do_sums, most_urgent
 from narrate.reckon.replies import Added, Replies, join_added, read_replies, settle_replies
 
-
 _SPELT = frozenset(("part-number", "vin", "plate", "unit-number"))  # names in whose letters and figures no act is told
 
 

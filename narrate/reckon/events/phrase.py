@@ -257,8 +257,8 @@ def _after(
                 or not lows[quantity.last][0].isalnum()
             )
             after = lows[quantity.last : quantity.last + 2]
-            ends = ends or after[0] in ("total", "in", "all", "each", "i", "we", "so")
-            ends = ends or (after[0] == "of" and after[1:] and after[1] in ("them", "em", "'em", "those"))
+            ends = ends or after[:1] in (["total"], ["in"], ["all"], ["each"], ["i"], ["we"], ["so"])
+            ends = ends or after in (["of", "them"], ["of", "em"], ["of", "'em"], ["of", "those"])
             if ends and not any(n in words.noun_at for n in range(quantity.first, quantity.last + 3)):
                 count, unit = quantity.low, quantity.unit
         if (

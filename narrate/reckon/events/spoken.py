@@ -12,7 +12,7 @@ from narrate.reckon.events.words import Words
 _EXISTS = frozenset(("there's", "there", "theres"))
 _COPULA = frozenset(("is", "are", "was", "were", "'s"))
 _ASKED = frozenset(("price", "prices", "cost", "estimate", "quote", "thought", "sake"))
-_OWNERS = frozenset(("him", "her", "them", "customer", "owner", "cust"))
+_OWNERS = frozenset(("it", "him", "her", "them", "customer", "owner", "cust"))
 
 
 def only_spoken_of(words: Words, mention: Mention, verb: Hit | None) -> bool:
@@ -29,9 +29,12 @@ def only_spoken_of(words: Words, mention: Mention, verb: Hit | None) -> bool:
         return True
     if verb is None and any(w in sets["somebody-else"] for w in lead):
         return not _now(words, mention)
+    bare = all(
+        i in words.noun_at or words.lows[i] in ("and", "so", "then") for i in range(clause.first, mention.np_first)
+    )
     return verb is None and (
         _place_told(words, tail)
-        or any(tail[i : i + 1] == ["for"] and tail[i + 1] in _OWNERS for i in range(len(tail) - 1))
+        or (not bare and any(tail[i : i + 1] == ["for"] and tail[i + 1] in _OWNERS for i in range(len(tail) - 1)))
     )
 
 
