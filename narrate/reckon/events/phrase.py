@@ -23,6 +23,7 @@ _LOCATION = frozenset(
 )
 _ARTICLES = frozenset(("a", "an", "one", "another"))
 _POINTS = frozenset(("the", "this", "that", "these", "those", "his", "her", "its", "my", "our", "their"))
+_PORTIONS = frozenset("set sets pair couple lot bunch all both dozen one each piece pieces length lengths".split())
 _RENEWED = frozenset(("seal", "fastener", "consumable"))  # where they are called new, they were renewed in this work
 
 
@@ -125,11 +126,7 @@ def mention_at(words: Words, hit: Hit) -> Mention:
             break
         elif low in ("both", "all", "each", "every"):
             count = count or (Fraction(2) if low == "both" else None)
-        elif (
-            low == "of"
-            and j >= 2
-            and lows[j - 2] in ("set", "sets", "pair", "couple", "lot", "bunch", "all", "both", "dozen", "one", "each")
-        ):
+        elif low == "of" and j >= 2 and lows[j - 2] in _PORTIONS:
             pass
         elif low in (
             "set",
@@ -137,6 +134,10 @@ def mention_at(words: Words, hit: Hit) -> Mention:
             "couple",
             "kit",
             "complete",
+            "piece",
+            "pieces",
+            "length",
+            "lengths",
             "full",
             "own",
             "more",

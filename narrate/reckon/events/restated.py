@@ -199,6 +199,12 @@ def by_pronoun(words: Words, mentions: Sequence[Mention], complaint: frozenset[i
             is_fitting(words, hit) and (_said_new(words, named) or _goes_in(words, hit, named))
         ):
             continue
+        number = (
+            read_number(words.tokens, hit.first - 1) if hit.first and words.lows[hit.first - 1][0].isalnum() else None
+        )
+        counted = number is not None and number.last == hit.first and number.value.denominator == 1
+        if counted and not words.same_sentence(named.clause, k):
+            continue  # "Screws on the pan, two replaced": of what its own sentence names, known or not
         between = [h for h in words.verb_hits if named.clause <= words.clause_of[h.first] < k]
         if hit.id == "install" and any(
             words.lexicon.verbs[h.id].removes or h.id in ("clean", "machine", "repair") for h in between
@@ -208,13 +214,10 @@ def by_pronoun(words: Words, mentions: Sequence[Mention], complaint: frozenset[i
             continue
         thing = words.lexicon.things[named.thing]
         quantity, unit = quantity_of(words, named)
-        number = (
-            read_number(words.tokens, hit.first - 1) if hit.first and words.lows[hit.first - 1][0].isalnum() else None
-        )
         listed = numbered(words, Hit("thing", named.thing, named.first, named.last))
         if listed is not None:
             quantity, unit = listed, "each"  # "glow plugs 2 and 4 replaced"
-        elif number is not None and number.last == hit.first and number.value.denominator == 1:
+        elif counted and number is not None:
             quantity, unit = number.value, "each"  # "screws on the pan, two replaced"
         spans = (words.span(hit.first, hit.last), words.clause_span(k), words.span(named.np_first, named.last))
         state = words.standing.state[hit.first]

@@ -25,6 +25,8 @@ def only_spoken_of(words: Words, mention: Mention, verb: Hit | None) -> bool:
     sets = words.lexicon.word_sets
     lead = words.lows[clause.first : mention.np_first]
     tail = words.lows[mention.last : clause.last]
+    if _comes_with(tail):
+        return True
     if "aside" in tail or _priced(words, mention, tail):
         return True
     if verb is None and any(w in sets["somebody-else"] for w in lead):
@@ -35,6 +37,15 @@ def only_spoken_of(words: Words, mention: Mention, verb: Hit | None) -> bool:
     return verb is None and (
         _place_told(words, tail)
         or (not bare and any(tail[i : i + 1] == ["for"] and tail[i + 1] in _OWNERS for i in range(len(tail) - 1)))
+    )
+
+
+def _comes_with(tail: list[str]) -> bool:
+    """ "A new blower motor, new wheel comes on it": a piece of what was fitted."""
+    return (
+        tail[:1] in (["comes"], ["came"], ["come"])
+        and tail[1:2] in (["on"], ["with"], ["in"])
+        and tail[2:3] in (["it"], ["them"], ["that"], ["the"], ["there"])
     )
 
 

@@ -85,7 +85,12 @@ def _behind(words: Words, hit: Hit) -> Fraction | None:
             if (quantity is not None and quantity.unit and quantity.unit not in COUNTS) or read.value.denominator != 1:
                 return None
             after = lows[read.last] if read.last < len(lows) else "."
-            closed = after in _ENDS_COUNT or not after[0].isalnum() or words.tokens[read.last].gap >= Gap.LINE
+            closed = (
+                after in _ENDS_COUNT
+                or after in words.lexicon.word_sets["subject"]
+                or not after[0].isalnum()
+                or words.tokens[read.last].gap >= Gap.LINE
+            )
             told = all_of or (
                 closed and after not in ("/", "%", '"', "°", "-", ":") and lows[j - 1] not in ("is", "was")
             )

@@ -80,6 +80,8 @@ def in_context(words: Words, hit: Hit) -> Hit:
     named = lexicon.by_head.get(word, ())
     if len(named) < 2:
         return hit
+    if lexicon.things[hit.id].kind in ("fastener", "seal"):
+        return hit  # "a fresh pin" beside a tie rod is no king pin
     own = lexicon.systems.get(hit.id)
     near = [
         lexicon.systems.get(h.id)
