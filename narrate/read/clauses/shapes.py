@@ -38,22 +38,48 @@ class Shapes:
             if hit.layer == "verb" and not self.noun_at[hit.first] and not self._a_noun(hit, lexicon):
                 self.verb_start.setdefault(hit.first, hit)
         self.in_verb = {i for h in self.verb_start.values() for i in range(h.first, h.last)}
+        self.verb_of = {i: h.first for h in self.verb_start.values() for i in range(h.first, h.last)}
         self.finite = [self._finite(i, lexicon) for i in range(len(tokens))]
         self.verbal = [
             f or self.lows[i] in self._did or (i in self.verb_start and i > 0 and self.lows[i - 1] in self._leads_verb)
             for i, f in enumerate(self.finite)
         ]
+        for i, low in enumerate(self.lows):  # "you're", "i'd": their verb is in them
+            if "'" in low and low in sets["subject"]:
+                self.verbal[i] = True
+        self.names = {h.first for h in hits if h.layer in ("thing", "fluid")}
+        self.told_by_cue: set[int] = set()
         for hit in hits:  # "customer complains of": a verb, whatever the words
             if hit.layer == "finding" and hit.id == "complaint":
                 self.verbal[hit.last - 1] = True
-            if hit.layer == "cue" and self.lows[hit.last - 1].endswith("ed") and not self.noun_at[hit.first]:
-                self.verbal[hit.last - 1] = True  # "customer approved", "new rack quoted"
+            if hit.layer == "cue" and not self.noun_at[hit.first]:  # "customer approved", "new rack quoted"
+                past = self.lows[hit.last - 1].endswith("ed") or self.lows[hit.last - 1] in (
+                    "forgot",
+                    "refuses",
+                    "wants",
+                )
+                self.verbal[hit.last - 1] = self.verbal[hit.last - 1] or past
+                if past and hit.last - hit.first == 1 and self.lows[hit.first] not in sets["leaving-out"]:
+                    self.told_by_cue.add(hit.first)
         self.after_complaint = {h.last for h in hits if h.layer == "finding" and h.id == "complaint"}
         for hit in hits:  # "the bearing growls": as good as a verb
             if hit.layer == "finding" and hit.id == "fault" and hit.first and self.noun_at[hit.first - 1]:
                 self.verbal[hit.last - 1] = True
         self.after_wish = self.after_complaint | {
             h.last for h in hits if h.layer == "cue" and lexicon.cues[h.id].direction == "forward"
+        }
+        self.asides = {  # "replaced the pump | forgot to ...", "next time | we'll ...": they begin a statement
+            h.first
+            for h in hits
+            if h.layer == "cue"
+            and (
+                (self.lows[h.first] in sets["leaving-out"] and self.noun_at[h.first - 1])
+                or (
+                    self.lows[h.first] in ("next", "tomorrow", "tonight", "later", "friday", "monday", "part")
+                    and h.last < len(tokens)
+                    and self.lows[h.last] in sets["subject"]
+                )
+            )
         }
         self.after_quote = {h.last for h in hits if h.layer == "finding" and h.id == "unquote"}
         self.in_phrase = list(self.noun_at)
@@ -103,6 +129,10 @@ class Shapes:
         if hit is None or low.endswith("ing"):
             return False
         kinds = self._kinds(hit, lexicon)
+        plain = "past" not in kinds and not low.endswith("s")
+        if plain and lexicon.verbs[hit.id].fits and i and self.noun_at[i - 1] and hit.last < len(self.lows):
+            after = self.lows[hit.last]  # "checked the battery | replace alternator"
+            return self.noun_at[hit.last] or after in self.sets["new"] or after in ("the", "a", "an")
         return "past" in kinds or low in self.sets["same-past"] or (kinds == {"s"} and before in self.sets["subject"])
 
     def _finite_next(self, i: int) -> bool:
@@ -131,7 +161,9 @@ class Shapes:
         last = self.lows[start - 1]
         if last.endswith("ed") and start - 2 >= here and self.noun_at[start - 2]:
             return False
-        return start - 1 in self.in_verb or start in self.after_wish or last in self.sets["having"]
+        doing = last.endswith("ing") and start - 2 >= here and self.verbal[start - 2]  # "they're sending a new one"
+        hangs = last in ("already", "also", "only", "just", "still")
+        return doing or hangs or start - 1 in self.in_verb or start in self.after_wish or last in self.sets["having"]
 
     def _causative(self, i: int, here: int) -> bool:
         """ "had the belt replaced", "wants it done": one statement, whoever does the work."""

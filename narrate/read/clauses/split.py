@@ -12,7 +12,8 @@ from dataclasses import dataclass
 
 from narrate.core.handoffs import Gap, Hit, Token
 from narrate.core.lexicon.lexicon import Lexicon
-from narrate.read.clauses.shapes import PARTICLES, Shapes
+from narrate.read.clauses.shapes import PARTICLES
+from narrate.read.clauses.subjects import DENIED, Subjects
 
 _NEGATIVE = frozenset(
     ("no", "nothing", "didn't", "didnt", "don't", "dont", "haven't", "havent", "wasn't", "never", "not")
@@ -35,7 +36,7 @@ def cut_clauses(tokens: Sequence[Token], hits: Sequence[Hit], lexicon: Lexicon) 
     return _Cutter(tokens, hits, lexicon).run() if tokens else []
 
 
-class _Cutter(Shapes):
+class _Cutter(Subjects):
     """Cuts where a listener would."""
 
     def run(self) -> list[Cut]:
@@ -104,7 +105,16 @@ class _Cutter(Shapes):
             return i
         if low in ("and", "or") and self._complete(here, i) and self._conjoins(i):
             return i
-        if i - here >= 2 and last not in self.sets["preposition"] and last not in self.sets["dangling"]:
+        if i - here >= 2 and (self.somebody(i, here) or self.nominative(i, here)):
+            return i
+        if i > here and self.predicate(i):
+            return self.own_subject(i, here)
+        if i - here >= 2 and has_verb and i in self.asides and last not in self.sets["auxiliary"]:
+            return i
+        hangs = last in self.sets["preposition"] or last in self.sets["dangling"]
+        if i - here >= 2 and low in _NEGATIVE and self._particle_closes(i, here):
+            hangs = False
+        if i - here >= 2 and not hangs:
             if low in self.sets["subject"] and self._subject(i):
                 return i
             if low in _NEGATIVE and not (low == "no" and self._next(i) in _NO_WAIT) and low != "not":
@@ -124,15 +134,33 @@ class _Cutter(Shapes):
                 self.finite[i]
                 and not self._causative(i, here)
                 and last not in self.sets["auxiliary"]
-                and last not in ("to", "not", "and", "just", "also", "then")
+                and last not in ("to", "not", "and", "just", "also", "then", "never", "ever", "already")
+                and last not in DENIED
+                and not ("'" in last and last in self.sets["subject"])
+                and not last.endswith(("'ll", "'d", "'ve", "'re", "'m"))
             ):
-                state = low in self.sets["state-verb"]
-                start = self._phrase_start(i, here) if state else self._passive_start(i, here)
-                if self._subject_of(i, here):
-                    start = min(start, self._subject_of(i, here) or start)
-                if start > here + 1 and (self._may_end(start, here) or (start == i and last in PARTICLES)):
+                state = low in self.sets["state-verb"] and not self._with_object(i)
+                start = self.subject_start(i, here) if state else self._passive_start(i, here)
+                if state and last not in self.sets["particle"] and self._of_me(i):
+                    start = i
+                own = self._subject_of(i, here) if start == i else None
+                start = min(start, own or start)
+                if start > here + 1 and (
+                    self._may_end(start, here)
+                    or (start == i and last in PARTICLES)
+                    or (state and self._particle_closes(start, here))
+                ):
                     return start
         return None
+
+    def _with_object(self, i: int) -> bool:
+        """ "Hung a caliper on it": an act that has begun on its object, whoever stands before it."""
+        hit = self.verb_start.get(i)
+        return hit is not None and hit.last - i > 1 and self.lows[hit.last - 1] in ("a", "an", "another", "the")
+
+    def _of_me(self, i: int) -> bool:
+        """ "Ended up putting", "went ahead and put": the speaker, whoever was named before."""
+        return (self.lows[i], self._next(i)) in (("ended", "up"), ("went", "ahead"))
 
     def _opens(self, i: int, last: str) -> bool:
         low = self.lows[i]
@@ -164,6 +192,8 @@ class _Cutter(Shapes):
         ):
             return False
         if low == "so" and self._next(i) in ("much", "bad", "far", "many", "hard"):
+            return False
+        if low in ("after", "before") and self._next(i) in ("me", "him", "her", "us", "them"):
             return False
         if low in ("who", "which", "where") and last in self.sets["preposition"]:
             return False

@@ -228,9 +228,20 @@ class _Judge:
     def _backward(self, hit: Hit, state: State, k: int) -> None:
         first = self.bounds[k][0]
         content = any(i in self.nouns or i in self.verbs for i in range(first, hit.first))
+        behind = any(i in self.nouns or i in self.verbs for i in range(hit.last, self.bounds[k][1]))
+        if not content and behind and state == "not_done":
+            return  # "customer declined the thermostat": what it speaks of follows
+        if not content and self._leads_on(hit, k):
+            return  # "next time | we'll do the pump"
         if not content and hit.first - first <= 3 and k and not self.bounds[k][2]:
             first = self.bounds[k - 1][0]
         self.sheet.mark(first, hit.last, state, hit)
+
+    def _leads_on(self, hit: Hit, k: int) -> bool:
+        """Whether a subject follows a cue of time at once, in the same breath."""
+        at = hit.last
+        follows = at < len(self.lows) and self.lows[at] in self.lexicon.word_sets["subject"]
+        return follows and (at < self.bounds[k][1] or not self.bounds[k + 1][2])
 
     def _figures(self, hit: Hit, k: int) -> None:
         first, last, _ = self.bounds[k]
@@ -290,9 +301,11 @@ class _Judge:
         at = begin + (self.lows[begin] == "and" and begin + 1 < end)
         if state == "elsewhere" and carried <= 2:
             return theirs and self.lows[at] in ("i", "we")
-        if self.lows[at] in self.first_person:
+        if self.lows[at] in self.first_person or self._told(begin):
             return True
-        return self._told(begin)
+        return state in ("planned", "advice") and any(  # "the thermostat was replaced"
+            self.lows[i - 1] in ("was", "were", "got", "been") and self._told(i) for i in range(begin + 2, end)
+        )
 
     def _told(self, i: int) -> bool:
         """Whether an act stands at i in a form that can only be past."""

@@ -82,7 +82,12 @@ def other_hands(
         if any(i in acts for i in range(at, subject)):
             continue
         for i in range(subject + 1, min(subject + 7, last)):
-            if lows[i] in sets["subject"] or lows[i] in _OURS or lows[i] in _PASSIVE or i in named:
+            if (
+                lows[i] in sets["subject"]
+                or (lows[i] in _OURS and lows[i - 1] not in sets["preposition"] | {"before"})
+                or lows[i] in _PASSIVE
+                or i in named
+            ):
                 break
             act = acts.get(i)
             if act is None:

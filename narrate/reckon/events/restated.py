@@ -210,7 +210,9 @@ def by_pronoun(words: Words, mentions: Sequence[Mention], complaint: frozenset[i
             words.lexicon.verbs[h.id].removes or h.id in ("clean", "machine", "repair") for h in between
         ):
             continue
-        if any(is_fitting(words, h) for h in between) or any(words.lexicon.verbs[h.id].keeps for h in between):
+        if any(is_fitting(words, h) and words.standing.state[h.first] == "done" for h in between) or any(
+            words.lexicon.verbs[h.id].keeps for h in between
+        ):
             continue
         thing = words.lexicon.things[named.thing]
         quantity, unit = quantity_of(words, named)
@@ -238,11 +240,12 @@ def _goes_in(words: Words, hit: Hit, named: Mention) -> bool:
     """ "It needed a battery so i put one in": the particle closes the act; "put it on the charger" fits nothing."""
     if named.condition is None and words.standing.state[named.first] != "planned":
         return False
-    after = words.lows[hit.last + 1 : hit.last + 3]
+    end = words.clauses[words.clause_of[hit.first]].last
+    after = words.lows[hit.last + 1 : min(end, hit.last + 3)]
     if not after or after[0] not in words.lexicon.word_sets["particle"]:
         return False
-    sets = words.lexicon.word_sets
-    return len(after) < 2 or not (hit.last + 2 in words.noun_at or after[1] in sets["determiner"])
+    points = words.lexicon.word_sets["determiner"] - {"this"}  # "put it in this morning"
+    return len(after) < 2 or not (hit.last + 2 in words.noun_at or after[1] in points)
 
 
 def _said_new(words: Words, mention: Mention) -> bool:

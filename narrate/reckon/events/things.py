@@ -33,6 +33,7 @@ def mention_things(words: Words) -> list[Mention]:
                 head is not None
                 and not is_plural(words.lows[hit.last - 1])
                 and words.lexicon.things[hit.id].kind not in ("seal", "fastener")
+                and words.clause_of[head.first] == words.clause_of[hit.first]
                 and (words.tokens[head.first].gap <= Gap.SPACE or _wants_head(words, hit, head))
                 and not words.is_fluid(hit)
                 and not words.is_fluid(head)

@@ -1,0 +1,126 @@
+"""Which words are the subject of what follows: a statement begins with its subject, not with its verb.
+
+"put a thermostat in | the alternator wasn't changed", "replaced the thermostat | customer declined the alternator": where
+nobody sets a full stop, a predicate that cannot belong to the words before it brings its own subject.
+"""
+
+from __future__ import annotations
+
+from narrate.core.handoffs import Gap
+from narrate.read.clauses.shapes import PARTICLES, Shapes
+
+DENIED = frozenset(
+    "wasn't weren't isn't aren't hasn't haven't hadn't didn't doesn't don't won't wouldn't can't couldn't shouldn't wasnt "
+    "werent isnt hasnt havent didnt doesnt dont wont wouldnt cant couldnt ain't".split()
+)
+_MODAL = frozenset("should should've shoulda would could coulda woulda will can may might must ought".split())
+_ADVERBS = frozenset("really also still just never probably already finally even both all only".split())
+_NOMINATIVE = frozenset(
+    "i we he she they i'm we're he's she's they're i've we've they've i'd we'd he'd she'd they'd i'll we'll he'll she'll "
+    "they'll you'll you'd you've you're".split()
+)
+
+
+class Subjects(Shapes):
+    """The questions about subjects that cutting asks."""
+
+    def predicate(self, i: int) -> bool:
+        """Whether a predicate that needs a subject before it starts at i, and the words before it can be one."""
+        low = self.lows[i]
+        at = self._past_adverbs(i)
+        if low in DENIED or low in _MODAL or i in self.told_by_cue:
+            return self.noun_at[at - 1]
+        if low in ("not", "still", "never") and i + 1 < len(self.lows):
+            follows = self._next(i)
+            verb = self.verb_start.get(i + 1)
+            return self.noun_at[i - 1] and (
+                (verb is not None and follows.endswith("ed"))
+                or follows in ("needed", "done", "required", "to")
+                or (low == "still" and follows in self.sets["state-verb"])
+            )
+        return False
+
+    def own_subject(self, i: int, here: int) -> int | None:
+        """Where the statement of the predicate at i begins: with its subject, if something complete stands before it."""
+        start = self.subject_start(i, here)
+        if start > here and self._needs_object(start) and self.lows[i] in DENIED and i - start < 4:
+            return i if start - here < 4 else None  # "replaced the pump | didn't need to ...": mine
+        if all(
+            self.in_phrase[j] or self.in_place[j] or self.lows[j] in self.sets["determiner"] for j in range(here, start)
+        ):
+            return None  # the clause is the subject so far
+        told = any(self.verbal[j] or j in self.verb_start or self.noun_at[j] for j in range(here, start))
+        if start <= here or not told:
+            return None
+        return start if self._may_end(start, here) or self._particle_closes(start, here) else None
+
+    def subject_start(self, i: int, here: int) -> int:
+        """The first word of the noun phrase before i; where a verb stands straight before two names side by side, the
+        first is its object and the second the subject."""
+        at = self._past_adverbs(i)
+        start = self._phrase_start(at, here)
+        names = [j for j in range(start, at) if j in self.names]
+        if len(names) > 1 and start > here and self._needs_object(start):
+            return names[-1]
+        return start
+
+    def _needs_object(self, start: int) -> bool:
+        before = start - 1
+        if before not in self.in_verb or self.lows[before].endswith("s"):
+            return False
+        first = self.verb_of.get(before, before)
+        return first == 0 or not self.noun_at[first - 1]  # "thermostat replaced | alternator wasn't": it has its own
+
+    def _past_adverbs(self, i: int) -> int:
+        while i > 1 and self.lows[i - 1] in _ADVERBS:
+            i -= 1
+        return i
+
+    def _particle_closes(self, start: int, here: int) -> bool:
+        """ "put a new thermostat in | ...", "bolted it up | ...": the particle of a verb behind its object."""
+        if self.lows[start - 1] not in PARTICLES or start - 3 < here:
+            return False
+        thing = self.noun_at[start - 2] or self.lows[start - 2] in ("it", "them", "one", "ones", "there", "back")
+        return thing and any(j in self.verb_start for j in range(here, start - 2))
+
+    def nominative(self, i: int, here: int) -> bool:
+        """ "put it in | you don't want ...": no preposition has such a word behind it."""
+        last = self.lows[i - 1]
+        if last not in PARTICLES and last not in self.numbers:
+            return False
+        if self.lows[i] in _NOMINATIVE:
+            return True
+        return self.lows[i] == "you" and (
+            self._next(i) in DENIED or self._next(i) in ("always", "never", "gotta", "want")
+        )
+
+    def somebody(self, i: int, here: int) -> bool:
+        """Whether somebody else is named at i as the subject of what follows: "the last guy put", "customer declined"."""
+        if self.tokens[i].gap >= Gap.LINE or self.lows[i - 1] in self.sets["determiner"]:
+            return False
+        last = self.lows[i - 1]
+        hangs = last in self.sets["dangling"] or last in self.sets["preposition"]
+        if hangs and not self._particle_closes(i, here):
+            return False
+        determined = self.lows[i] in self.sets["determiner"]
+        if not determined and self.lows[i] not in self.sets["other-hand"]:
+            return False
+        if not determined and last in self.sets["old"]:
+            return False
+        for j in range(i + determined, min(i + 4, len(self.lows))):
+            if self.lows[j] in self.sets["other-hand"]:
+                return self._acts(j + 1)
+            if self.noun_at[j] or j in self.verb_start or self.lows[j] in self.sets["preposition"]:
+                return False
+        return False
+
+    def _acts(self, j: int) -> bool:
+        """Whether a verb stands at j, perhaps behind a place or an adverb."""
+        for k in range(j, min(j + 5, len(self.lows))):
+            if self.tokens[k].gap >= Gap.LINE or self.lows[k] in self.sets["sentence-end"]:
+                return False
+            if self.verbal[k] or self.finite[k] or self.lows[k] in DENIED or self.lows[k] in _MODAL:
+                return True
+            if k > j + 1 and self.lows[k] in self.sets["subject"]:
+                return False
+        return False
