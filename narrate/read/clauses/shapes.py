@@ -77,7 +77,7 @@ class Shapes:
                 or (
                     self.lows[h.first] in ("next", "tomorrow", "tonight", "later", "friday", "monday", "part")
                     and h.last < len(tokens)
-                    and self.lows[h.last] in sets["subject"]
+                    and self.lows[h.last] in ("i", "we", "i'll", "we'll", "i'm", "we're")
                 )
             )
         }

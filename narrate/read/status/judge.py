@@ -240,7 +240,7 @@ class _Judge:
     def _leads_on(self, hit: Hit, k: int) -> bool:
         """Whether a subject follows a cue of time at once, in the same breath."""
         at = hit.last
-        follows = at < len(self.lows) and self.lows[at] in self.lexicon.word_sets["subject"]
+        follows = at < len(self.lows) and self.lows[at].partition("'")[0] in ("i", "we")
         return follows and (at < self.bounds[k][1] or not self.bounds[k + 1][2])
 
     def _figures(self, hit: Hit, k: int) -> None:
