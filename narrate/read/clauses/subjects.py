@@ -15,6 +15,7 @@ DENIED = frozenset(
 )
 _MODAL = frozenset("should should've shoulda would could coulda woulda will can may might must ought".split())
 _ADVERBS = frozenset("really also still just never probably already finally even both all only".split())
+_COUNTING = frozenset("one no each every any both all".split())
 _NOMINATIVE = frozenset(
     "i we he she they i'm we're he's she's they're i've we've they've i'd we'd he'd she'd they'd i'll we'll he'll she'll "
     "they'll you'll you'd you've you're".split()
@@ -102,7 +103,7 @@ class Subjects(Shapes):
         hangs = last in self.sets["dangling"] or last in self.sets["preposition"]
         if hangs and not self._particle_closes(i, here):
             return False
-        determined = self.lows[i] in self.sets["determiner"]
+        determined = self.lows[i] in self.sets["determiner"] and self.lows[i] not in _COUNTING
         if not determined and self.lows[i] not in self.sets["other-hand"]:
             return False
         if not determined and last in self.sets["old"]:
