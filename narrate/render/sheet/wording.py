@@ -55,7 +55,7 @@ VERDICT: dict[str, tuple[Mark, str]] = {
 FOUND: dict[FindingKind, str] = {
     "complaint": "Complaint",
     "cause": "Cause",
-    "fault": "Fault found",
+    "fault": "Found",
     "observation": "Also seen",
 }
 
