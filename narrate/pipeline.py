@@ -225,9 +225,9 @@ def _with_book(lexicon: Lexicon) -> None:
     """Make the procedures of a lexicon, and its signs of who and when, ready to ask, beside it."""
     from narrate.read.mentions.landmarks import build_signs
 
-    lexicon.files["signs"] = build_signs(lexicon)
+    lexicon.made["signs"] = build_signs(lexicon)
     try:
-        lexicon.files["book"] = build_book(
+        lexicon.made["book"] = build_book(
             lexicon.files.get("procedures", ()),
             lexicon.files.get("cautions", ()),
             lexicon.things,
@@ -240,7 +240,7 @@ def _with_book(lexicon: Lexicon) -> None:
             raise Faulty(faults) from None
         raise
     if lexicon.roots != (lexicon_root(),):  # a shop's own folders; of ours “narrate lexicon check” and the tests tell
-        lost = [end.fault(lexicon) for end in loose_ends(lexicon, lexicon.files["book"])]
+        lost = [end.fault(lexicon) for end in loose_ends(lexicon, lexicon.made["book"])]
         ours = lexicon_root()
         own = [fault for fault in lost if not fault.path.is_relative_to(ours)]
         if own:
@@ -254,9 +254,9 @@ def load_trade(trade: str, more: tuple[Path, ...] = ()) -> Lexicon:
 
 def rule_book(lexicon: Lexicon) -> RuleBook:
     """The procedures of a lexicon that `load_trade` gave."""
-    if "book" not in lexicon.files:
+    if "book" not in lexicon.made:
         _with_book(lexicon)
-    book: RuleBook = lexicon.files["book"]
+    book: RuleBook = lexicon.made["book"]
     return book
 
 

@@ -103,6 +103,7 @@ def _pieces(text: str) -> tuple[tuple[int, int], ...]:
 _PLAIN = re.compile(r"[a-z]+(?: [a-z]+)*$")
 
 
+@lru_cache(maxsize=65536)
 def phrase_keys(phrase: str) -> tuple[str, ...]:
     """The keys of a phrase of the lexicon. Plain words need no splitter, which has its price for thousands of phrases."""
     if _PLAIN.match(phrase):

@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 
 from narrate.core.lexicon import cache
+from narrate.core.lexicon.folded import Folded
 from narrate.core.lexicon.lexicon import build_lexicon, load_lexicon
 from narrate.core.lexicon.load import lexicon_root
 from narrate.core.lexicon.match import PhraseIndex
@@ -158,3 +159,43 @@ def test_an_index_that_was_asked_before_can_be_changed_and_kept() -> None:
     index.give_up("thing", "b", ("one",))
     for one in (index, pickle.loads(pickle.dumps(index))):
         assert [h.id for h in one.find(tokens)] == ["a", "c"]
+
+
+# --------------------------------------------------------------------------------------------- unfolded when asked for
+def test_a_folded_mapping_gives_back_what_was_put_in_and_in_order() -> None:
+    kept: Folded[tuple[str, int]] = pickle.loads(pickle.dumps(Folded({"b": ("two", 2), "a": ("one", 1)})))
+    assert "a" in kept
+    assert "c" not in kept
+    assert kept.get("c") is None
+    assert kept["a"] == ("one", 1)
+    kept["c"] = ("three", 3)
+    del kept["b"]
+    again: Folded[tuple[str, int]] = pickle.loads(pickle.dumps(kept))
+    assert list(again.items()) == [("a", ("one", 1)), ("c", ("three", 3))]
+    assert pickle.loads(pickle.dumps(Folded({}))) == {}
+
+
+def test_an_index_that_was_kept_finds_and_changes_as_the_made_one_does() -> None:
+    index = PhraseIndex()
+    for entry, words in (
+        ("pad", "brake pad"),
+        ("pad-clip", "brake pad clip"),
+        ("line", "brake line"),
+        ("brake", "brake"),
+    ):
+        index.add("thing", entry, tuple(words.split()))
+    kept: PhraseIndex = pickle.loads(pickle.dumps(index))
+    said = split_words("new brake pads and a brake pad clip, brakes bled")
+    assert kept.find(said) == index.find(said)
+    kept.give_up("thing", "pad", ("brake", "pad"))
+    assert {hit.id for hit in kept.find(said)} == {"pad-clip", "brake"}
+    assert dict(kept.phrases()).keys() == dict(index.phrases()).keys() - {("brake", "pad")}
+
+
+def test_no_search_for_garbage_goes_through_what_was_just_made() -> None:
+    gc.collect()
+    with cache.uncollected():
+        made = [[] for _ in range(50_000)]
+    assert gc.get_count()[0] < 50_000
+    assert gc.isenabled()
+    assert len(gc.get_objects(generation=2)) >= len(made)

@@ -126,6 +126,8 @@ class Builder:
             }[name]  # fmt: skip
             self._let_go(kind, entry)
             entries.pop(entry, None)  # type: ignore[attr-defined]
+            if kind == "thing":
+                lexicon.kinds.pop(entry, None)
 
     def stands(self, kind: str, entry: str) -> None:
         """Note where an entry stands. One that the same folder and trade holds already is a clash."""
@@ -176,6 +178,7 @@ class Builder:
     def thing(self, thing: Thing, layer: str) -> None:
         self.stands("thing", thing.id)
         self.lexicon.things[thing.id] = thing
+        self.lexicon.kinds[thing.id] = thing.kind
         extra = thing.grades if isinstance(thing, Fluid) else ()
         for phrase in (*thing.say, *thing.heard_as, *extra):
             self.claim(layer, thing.id, phrase)

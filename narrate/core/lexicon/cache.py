@@ -85,13 +85,20 @@ def remember(name: str, key: str, make: Callable[[], T]) -> T:
 
 @contextlib.contextmanager
 def uncollected() -> Iterator[None]:
-    """No search for garbage while a great many lasting things are made: it would only find that all are in use."""
+    """No search for garbage while a great many lasting things are made: it would only find that all are in use.
+
+    Afterwards they count as old, unsearched, or the first search behind this would look through all of them. Where the
+    program around us has frozen things of its own, nothing is done that would thaw them.
+    """
     was_on = gc.isenabled()
     gc.disable()
     try:
         yield
     finally:
         if was_on:
+            if not gc.get_freeze_count():
+                gc.freeze()
+                gc.unfreeze()
             gc.enable()
 
 

@@ -17,6 +17,7 @@ from narrate.core.findings import NarrateError
 from narrate.core.handoffs import Gap, Hit, Token
 from narrate.core.lexicon import schema
 from narrate.core.lexicon.cache import content_key, remember
+from narrate.core.lexicon.folded import Folded
 from narrate.core.lexicon.inflect import inflect
 from narrate.core.lexicon.kinds import is_whole, kind_of, yaml_files
 from narrate.core.lexicon.load import lexicon_root, trades
@@ -77,21 +78,21 @@ class Lexicon:
     id: str
     title: str
     unit_under_work: str = "vehicle"
-    things: dict[str, Thing] = field(default_factory=dict)  # components and fluids alike
+    things: Folded[Thing] = field(default_factory=Folded)  # components and fluids alike
+    kinds: dict[str, str] = field(default_factory=dict)  # thing id -> its kind
     subjects: dict[str, Subject] = field(default_factory=dict)
     verbs: dict[str, Verb] = field(default_factory=dict)
     cues: dict[str, Cue] = field(default_factory=dict)
     words: dict[str, schema.Words] = field(default_factory=dict)
     systems: dict[str, str] = field(default_factory=dict)  # thing id -> the system it is listed under
     makes: tuple[Make, ...] = ()
-    files: dict[str, Any] = field(default_factory=dict)  # other common and trade files by name: units, numbers ...
+    files: Folded[Any] = field(default_factory=Folded)  # other common and trade files by name: units, numbers ...
+    made: dict[str, Any] = field(default_factory=dict)  # what later rooms make of it: their "signs" and "book"
     clashes: list[Clash] = field(default_factory=list)
     origin: dict[str, tuple[str, ...]] = field(default_factory=dict)  # "kind:id" -> its files, the one laid over first
     roots: tuple[Path, ...] = ()  # the folders that it was made of, ours first
     forms: dict[str, frozenset[str]] = field(default_factory=dict)  # verb key -> {"base", "past", "ing", "s", "noun"}
-    left_out: dict[str, Any] = field(
-        default_factory=dict
-    )  # job types of the trades it extends that this trade is without
+    left_out: Folded[Any] = field(default_factory=Folded)  # job types of trades it extends that this one is without
     moves_by: dict[str, str] = field(default_factory=dict)
     holds: dict[str, str] = field(default_factory=dict)  # thing, wider id or system -> the fluid in it
     word_sets: dict[str, frozenset[str]] = field(default_factory=dict)  # one-word phrases of a word list, lower case
@@ -210,6 +211,7 @@ def load_lexicon(
                 if own:
                     raise Faulty([clash.fault() for clash in own])
                 finish(built)
+                _ = built.by_head  # kept with the rest
                 return built
 
             _loaded[wanted] = remember(f"{trade}-{finish.__name__.strip('<>_')}", key, make)

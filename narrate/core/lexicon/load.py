@@ -44,6 +44,21 @@ def trades(roots: Iterable[Path] = ()) -> tuple[str, ...]:
 
 def read_model(path: Path, model: type[M]) -> M:
     """The file as its model, or one NarrateError that names file, line, column, what is wrong and a remedy."""
+    try:
+        seen = path.stat()
+    except OSError:
+        return _read_model(path, model)
+    once: M = _read_once(path, model, seen.st_size, seen.st_mtime_ns, seen.st_ino)
+    return once
+
+
+@lru_cache(maxsize=1024)
+def _read_once(path: Path, model: type[M], *_seen: int) -> M:
+    """A file that has not changed is read once a process: trades share the common files, and build on each other's."""
+    return _read_model(path, model)
+
+
+def _read_model(path: Path, model: type[M]) -> M:
     data, faults = read_all(path)
     if faults:
         raise Faulty(faults)

@@ -92,19 +92,24 @@ class PhraseIndex:
 
     def __init__(self) -> None:
         self._owners: dict[tuple[str, ...], list[Owner]] = {}  # of the phrases that do not wait
-        self._waiting: dict[str, str] = {}
+        self._waiting: dict[str, str] = {}  # first two words -> phrases
+        self._folded: dict[str, str] = {}  # first word -> all that wait behind it, while none has come up
         self._known: frozenset[str] = frozenset()
         self._matcher: Any = None
         self._vocab: Any = None
         self._lock = threading.Lock()
 
     def __getstate__(self) -> dict[str, Any]:
-        packed = _pack(dict(self.phrases()))
-        return {"packed": packed, "known": " ".join(sorted(self._words()))}
+        owners = dict(self.phrases())
+        packed: dict[str, list[str]] = {}
+        for pair, lines in _pack(owners).items():
+            packed.setdefault(pair.partition(" ")[0], []).append(f"{pair}\r{lines}")
+        known = {key for keys in owners for key in keys}
+        return {"packed": {word: "\f".join(own) for word, own in packed.items()}, "known": " ".join(sorted(known))}
 
     def __setstate__(self, state: dict[str, Any]) -> None:
         self.__init__()  # type: ignore[misc]
-        self._waiting = state["packed"]
+        self._folded = state["packed"]
         self._known = frozenset(state["known"].split(" "))
 
     def add(self, layer: str, entry: str, keys: tuple[str, ...]) -> str | None:
@@ -136,15 +141,14 @@ class PhraseIndex:
     def phrases(self) -> Iterable[tuple[tuple[str, ...], list[Owner]]]:
         """Every phrase, as keys, and who claims it."""
         yield from self._owners.items()
+        for word in tuple(self._folded):
+            self._unfold(word)
         for pair, lines in self._waiting.items():
             yield from _unpack(pair, lines)
 
-    def _words(self) -> Iterable[str]:
-        return {key for keys, _ in self.phrases() for key in keys}
-
     def _open(self) -> dict[tuple[str, ...], list[Owner]]:
         """All phrases unpacked, and the matcher let go, so that they can be changed."""
-        if self._waiting or self._matcher is not None:
+        if self._folded or self._waiting or self._matcher is not None:
             self._owners = dict(self.phrases())
             self._waiting, self._matcher = {}, None
         return self._owners
@@ -155,16 +159,28 @@ class PhraseIndex:
         from spacy.vocab import Vocab
 
         if self._owners:
-            self._known = frozenset(self._words())
-            self._waiting, self._owners = _pack(dict(self.phrases())), {}
+            owners = dict(self.phrases())
+            self._known = frozenset(key for keys in owners for key in keys)
+            self._waiting, self._owners = _pack(owners), {}
         self._vocab = Vocab()
         self._matcher = PhraseMatcher(self._vocab, attr="ORTH")
+
+    def _unfold(self, word: str) -> None:
+        """Let the phrases that begin with a word wait by their first two."""
+        folded = self._folded.get(word)
+        if folded is not None:
+            for waiting in folded.split("\f"):
+                pair, _, lines = waiting.partition("\r")
+                self._waiting[pair] = lines
+            self._folded.pop(word, None)
 
     def _called_up(self, keys: Sequence[str]) -> list[tuple[str, ...]]:
         """The phrases that these words call for and that still waited."""
         due: list[tuple[str, ...]] = []
         waiting = self._waiting
         for one, following in zip(keys, [*keys[1:], _STRANGE], strict=True):
+            if one in self._folded:
+                self._unfold(one)
             for pair in (f"{one} {following}", one):
                 lines = waiting.get(pair)
                 if lines is not None:

@@ -6,6 +6,7 @@ What only decides about something found ("his wife's", "next", "on the clock") i
 
 from __future__ import annotations
 
+import pickle
 import threading
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
@@ -69,6 +70,9 @@ class ModelName:
     with_make: bool = False
     everyday: bool = False  # a word of the shop or the street too: believed only beside a year or a make
 
+    def __reduce__(self) -> tuple[type[ModelName], tuple[str, str, bool, bool]]:
+        return ModelName, (self.make, self.name, self.with_make, self.everyday)  # of many thousands, the short way
+
 
 @dataclass(frozen=True, slots=True)
 class MakeName:
@@ -99,16 +103,32 @@ class Landmark:
 
 
 class PhraseTree:
-    """Phrases -> their meanings, the longest found first."""
+    """Phrases -> their meanings, the longest found first.
+
+    Kept between processes in pieces, one for each first word: a narrative holds few of them, and only those are unfolded.
+    """
 
     __slots__ = ("_root",)
 
     def __init__(self) -> None:
         self._root: dict[str, Any] = {}
 
+    def __getstate__(self) -> dict[str, bytes]:
+        return {w: node if isinstance(node, bytes) else pickle.dumps(node, 5) for w, node in self._root.items()}
+
+    def __setstate__(self, state: dict[str, bytes]) -> None:
+        self._root = state
+
+    def _beginning_with(self, word: str) -> dict[str, Any] | None:
+        node = self._root.get(word)
+        if isinstance(node, bytes):
+            node = self._root[word] = pickle.loads(node)
+        return node
+
     def add(self, words: Sequence[str], kind: str, value: Any) -> None:
         if not words:
             return
+        self._beginning_with(words[0])
         node = self._root
         for word in words:
             node = node.setdefault(word, {})
@@ -119,10 +139,10 @@ class PhraseTree:
     def scan(self, words: Sequence[str], tokens: Sequence[Token]) -> list[Landmark]:
         """All phrases in order of place, none over another. No phrase runs over the end of a line set on purpose."""
         out: list[Landmark] = []
-        root, size = self._root, len(words)
+        size = len(words)
         k = 0
         while k < size:
-            node = root.get(words[k])
+            node = self._beginning_with(words[k])
             if node is None:
                 k += 1
                 continue
@@ -154,6 +174,9 @@ class Signs:
     prepositions: frozenset[str]
 
 
+_split: dict[str, tuple[str, ...]] = {}  # what trades share is split once
+
+
 def split_all(phrases: Sequence[str]) -> list[tuple[str, ...]]:
     """Each phrase as words, by the splitter that narratives go through; in one pass, since each pass has its price.
 
@@ -165,6 +188,8 @@ def split_all(phrases: Sequence[str]) -> list[tuple[str, ...]]:
         words = phrase.split()
         if all(word.isalpha() or word.isdigit() for word in words):
             out[n] = tuple(words)
+        elif phrase in _split:
+            out[n] = _split[phrase]
         else:
             odd.append(n)
     ends: list[int] = []
@@ -179,7 +204,7 @@ def split_all(phrases: Sequence[str]) -> list[tuple[str, ...]]:
             which += 1
         found[which].append(plain(token.low))
     for n, words in zip(odd, found, strict=True):
-        out[n] = tuple(words)
+        out[n] = _split[phrases[n]] = tuple(words)
     return out
 
 
@@ -189,7 +214,7 @@ _lock = threading.Lock()
 
 def signs_of(lexicon: Lexicon) -> Signs:
     """The signs of a lexicon: those that were made with it, else built on first use and kept as long as it is."""
-    made: Signs | None = lexicon.files.get("signs")
+    made: Signs | None = lexicon.made.get("signs")
     if made is not None:
         return made
     found = _built.get(id(lexicon))

@@ -188,11 +188,11 @@ def _build(lexicon: Lexicon) -> Shop:
             for phrase in one.say
         )
         - {"it"},
-        thing_kinds={t.id: t.kind for t in things.values()},
+        thing_kinds=dict(lexicon.kinds),
         ounces={
-            t.id: "oz" if getattr(t, "ounce", "volume") == "mass" else "floz"
-            for t in things.values()
-            if t.kind == "fluid"
+            one: "oz" if getattr(things[one], "ounce", "volume") == "mass" else "floz"
+            for one, kind in lexicon.kinds.items()
+            if kind == "fluid"
         },
     )
 

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from narrate.core.findings import NarrateError
+from narrate.core.lexicon.folded import Folded
 from narrate.core.lexicon.procedures import (
     CautionRule,
     CautionsFile,
@@ -100,7 +101,7 @@ def build_book(
         jobs |= {j.id: j for j in file.jobs}
         reasons = file.reasons or reasons
     warned = {c.id: c for file in cautions for c in file.cautions}
-    steps = {job.id: tuple(_expand(job, modules)) for job in jobs.values()}
+    steps = Folded({job.id: tuple(_expand(job, modules)) for job in jobs.values()})
     said = set(_sayings(_all_clues(jobs.values(), modules.values(), warned.values(), reasons)))
     try:
         index = Sayings(sorted(said), groups)
@@ -111,7 +112,7 @@ def build_book(
     return RuleBook(
         jobs=tuple(jobs.values()),
         steps=steps,
-        modules=modules,
+        modules=Folded(modules),
         cautions=warned,
         reasons=reasons,
         sayings=index,
