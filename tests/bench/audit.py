@@ -2,6 +2,7 @@
 
     python tests/bench/audit.py speed [N] [WORKERS]     narratives a minute, end to end, all outputs but HTML
     python tests/bench/audit.py memory 1000 10000       the largest memory of the parent and of a worker, for each N
+    python tests/bench/audit.py memory words=40 100000  the same with shorter narratives, where 400 words take too long
     python tests/bench/audit.py cluster [N]             N narratives on two Dask workers, one killed half-way
 
 Every figure printed is measured in this run. Narratives are gold ones, joined and cut to 400 words, each with a
@@ -36,20 +37,20 @@ def sources() -> list[str]:
     return [one["narrative"] for one in held if one["style"] != "captions" and one["trade"] == "light-vehicle"]
 
 
-def narratives(count: int) -> Iterator[str]:
+def narratives(count: int, length: int = WORDS) -> Iterator[str]:
     texts = sources()
     for number in range(count):
         words = texts[number % len(texts)].split()
         more = number
-        while len(words) < WORDS - 3:
+        while len(words) < length - 3:
             more += 1
             words += texts[more % len(texts)].split()
-        yield " ".join([*words[: WORDS - 3], "bay", "number", str(number)])
+        yield " ".join([*words[: length - 3], "bay", "number", str(number)])
 
 
-def write(count: int, path: Path) -> Path:
+def write(count: int, path: Path, length: int = WORDS) -> Path:
     with path.open("w", encoding="utf-8") as file:
-        for number, text in enumerate(narratives(count)):
+        for number, text in enumerate(narratives(count, length)):
             held = {"name": f"note-{number:06d}", "text": text, "trade": "light-vehicle", "tech": f"T{number % 40:02d}",
                     "date": f"2026-{1 + number % 12:02d}-11"}  # fmt: skip
             file.write(json.dumps(held) + "\n")
@@ -109,11 +110,11 @@ def _peak(pid: int) -> tuple[int, int]:
     return high(pid), max(map(high, children), default=0)
 
 
-def memory(counts: list[int]) -> None:
+def memory(counts: list[int], length: int) -> None:
     for count in counts:
         with tempfile.TemporaryDirectory() as place:
             folder = Path(place)
-            lines = write(count, folder / "notes.jsonl")
+            lines = write(count, folder / "notes.jsonl", length)
             running = subprocess.Popen(
                 command(lines, "--workers", 2, "--resume", folder / "kept", "--out", folder / "f.parquet"),
                 stderr=subprocess.DEVNULL,
@@ -123,7 +124,8 @@ def memory(counts: list[int]) -> None:
                 now = _peak(running.pid)
                 parent, worker = max(parent, now[0]), max(worker, now[1])
                 time.sleep(0.2)
-        print(f"{count:,} narratives: parent {parent / 1024:.0f} MB, largest worker {worker / 1024:.0f} MB at most")
+        print(f"{count:,} narratives of {length} words: parent {parent / 1024:.0f} MB, largest worker "
+              f"{worker / 1024:.0f} MB at most", flush=True)  # fmt: skip
 
 
 def _progress(kept: Path, count: int) -> Iterator[int]:
@@ -188,9 +190,10 @@ def cluster(count: int) -> None:
 
 if __name__ == "__main__":
     what, *rest = sys.argv[1:] or ["speed"]
-    numbers = [int(one) for one in rest]
+    length = next((int(one[6:]) for one in rest if one.startswith("words=")), WORDS)
+    numbers = [int(one) for one in rest if not one.startswith("words=")]
     if what == "memory":
-        memory(numbers or [1_000, 10_000])
+        memory(numbers or [1_000, 10_000], length)
     elif what == "cluster":
         cluster(*(numbers or [20_000]))
     else:
