@@ -8,7 +8,7 @@ from narrate.core.findings import NarrateError
 from narrate.core.records import Action, Caution, Deferred, Evidence, Finding, Part, Step
 from narrate.render.formats.seal import is_ours
 from narrate.render.papers import FORMATS, READERS, write_paper
-from narrate.render.papers.plain import plain_steps, say_unit, tidy, urgency_of, without_blame
+from narrate.render.papers.plain import plain_steps, tidy, urgency_of, without_blame
 from narrate.render.papers.words import plain_words
 from tests.render.sample_sheet import bare_sheet, hostile_sheet, rich_sheet
 from tests.serve.calling import narrate
@@ -233,12 +233,6 @@ def test_a_part_says_its_condition_or_that_none_was_noted():
     text = text_of(sheet.model_copy(update={"parts": (part, planned)}))
     assert "1 Water pump – rebuilt" in text
     assert "an clutch" not in text
-
-
-def test_names_of_units_have_capitals():
-    vehicle = rich_sheet().vehicle
-    for make, model, name in (("mazda", "cx-5", "2005 Mazda CX-5"), ("GMC", "sierra", "2005 GMC Sierra")):
-        assert say_unit(vehicle.model_copy(update={"make": make, "model": model})) == name
 
 
 def test_the_command_writes_both_papers(tmp_path):

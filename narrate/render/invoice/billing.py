@@ -12,8 +12,9 @@ from narrate.render.invoice.money import ROUNDING
 from narrate.render.invoice.prices import PriceBook
 from narrate.render.invoice.records import Invoice, Line, Offer, Shop, Unit, Work
 from narrate.render.invoice.totals import fee_lines, sum_of, take_discounts, take_taxes, total_up
-from narrate.render.papers.plain import plain_steps, plain_title, say_unit, tidy
+from narrate.render.papers.plain import plain_steps, plain_title, tidy, words_of
 from narrate.render.sheet.measures import say_measure
+from narrate.render.sheet.top import unit_name
 
 
 def bill_sheet(sheet: Sheet, book: PriceBook, discounts: Collection[str] = ()) -> Invoice:
@@ -70,7 +71,7 @@ def _work(sheet: Sheet, job: Job, book: PriceBook, known: frozenset[str], labour
         job=job.id,
         title=plain_title(job.title),
         complaint=_findings(sheet, job, "complaint"),
-        cause=_findings(sheet, job, "cause"),
+        cause=_cause(sheet, job),
         correction=(plain_title(job.title), *plain_steps(job)),
         lines=lines,
         subtotal=sum_of(lines),
@@ -83,15 +84,31 @@ def _findings(sheet: Sheet, job: Job, kind: FindingKind) -> tuple[str, ...]:
     found = (one for one in sheet.findings if one.kind == kind)
     if len(sheet.jobs) > 1:
         found = (one for one in found if _jobs_of(sheet, one) == [job.id])
-    return tuple(dict.fromkeys(tidy(one.text) for one in found))
+    return _tidied(found)
+
+
+def _cause(sheet: Sheet, job: Job) -> tuple[str, ...]:
+    """What was told as the cause; else the faults that steps of this job rest on, and of which nothing is left to do."""
+    left = [one for item in sheet.deferred for one in item.evidence]
+    faults = (
+        one
+        for one in sheet.findings
+        if one.kind == "fault"
+        and _jobs_of(sheet, one) == [job.id]
+        and not any(a.start < b.end and b.start < a.end for a in one.evidence for b in left)
+    )
+    return _findings(sheet, job, "cause") or _tidied(faults)
 
 
 def _loose_findings(sheet: Sheet, kind: FindingKind) -> tuple[str, ...]:
     """Those that no one job can be given for certain."""
     if len(sheet.jobs) == 1:
         return ()
-    found = (one for one in sheet.findings if one.kind == kind and len(_jobs_of(sheet, one)) != 1)
-    return tuple(dict.fromkeys(tidy(one.text) for one in found))
+    return _tidied(one for one in sheet.findings if one.kind == kind and len(_jobs_of(sheet, one)) != 1)
+
+
+def _tidied(found: Iterable[Finding]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(tidy(words_of(one)) for one in found))
 
 
 def _jobs_of(sheet: Sheet, finding: Finding) -> list[str]:
@@ -109,7 +126,7 @@ def _jobs_of(sheet: Sheet, finding: Finding) -> list[str]:
 def _unit(sheet: Sheet) -> Unit:
     unit = sheet.vehicle
     return Unit(
-        name=say_unit(unit), year=unit.year, make=unit.make, model=unit.model, vin=unit.vin, plate=unit.plate,
+        name=unit_name(unit), year=unit.year, make=unit.make, model=unit.model, vin=unit.vin, plate=unit.plate,
         unit_number=unit.unit_number,
         odometer=say_measure(unit.odometer) if unit.odometer else "",
         engine_hours=say_measure(unit.engine_hours) if unit.engine_hours else "",

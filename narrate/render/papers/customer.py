@@ -7,12 +7,21 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from narrate.core.records import Action, Deferred, DeferredKind, Finding, Job, Reading, Record, Sheet
+from narrate.core.records import Action, Deferred, DeferredKind, Job, Reading, Record, Sheet
 from narrate.render.formats.page import Block, Column, Fact, Facts, Mark, Note, Page, Piece, Row, Signatures, Table
 from narrate.render.invoice.prices import key_words
-from narrate.render.papers.plain import plain_steps, plain_title, say_plainly, say_unit, urgency_of, without_blame
+from narrate.render.papers.plain import (
+    plain_steps,
+    plain_title,
+    say_plainly,
+    split_names,
+    urgency_of,
+    without_blame,
+    words_of,
+)
 from narrate.render.papers.words import plain_words
 from narrate.render.sheet.measures import say_count, say_measure
+from narrate.render.sheet.top import unit_name
 from narrate.render.sheet.wording import LEFT, ODD, ONLY_SAID
 
 TITLE = "For the customer"
@@ -29,7 +38,7 @@ _STANDS: dict[DeferredKind, tuple[int, Mark, str]] = {
 
 def arrange_customer(sheet: Sheet) -> Page:
     """Lay the customer's copy out."""
-    unit = say_unit(sheet.vehicle)
+    unit = unit_name(sheet.vehicle)
     blocks = [
         _unit(sheet),
         _told(sheet),
@@ -52,7 +61,7 @@ def arrange_customer(sheet: Sheet) -> Page:
 def _unit(sheet: Sheet) -> Block | None:
     unit = sheet.vehicle
     known = (
-        ("Unit", say_unit(unit)),
+        ("Unit", unit_name(unit)),
         ("VIN", unit.vin),
         ("Plate", unit.plate),
         ("Unit number", unit.unit_number),
@@ -197,20 +206,6 @@ def _overlaps(one: Record, other: Record) -> bool:
         for a in getattr(one, "evidence", ())
         for b in getattr(other, "evidence", ())
     )
-
-
-def split_names(line: Finding | Deferred) -> tuple[str, str]:
-    """The names of things that a line's text puts before the words, and the words: ("brake fluid", "it is dark")."""
-    spaced = " ".join(line.text.split())
-    words = " … ".join(" ".join(one.quote.split()) for one in line.evidence)
-    if spaced.endswith(f": {words}"):
-        return spaced[: -len(words) - 2], words
-    return "", spaced
-
-
-def words_of(line: Finding | Deferred) -> str:
-    """The words alone."""
-    return split_names(line)[1]
 
 
 def _plain(texts: Iterable[str]) -> list[str]:

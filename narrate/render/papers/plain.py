@@ -5,10 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
-from narrate.core.records import Job, Measure, Step, Vehicle
+from narrate.core.records import Deferred, Finding, Job, Measure, Step
 from narrate.render.papers.words import PlainWords, plain_words
 from narrate.render.sheet.measures import say_measure
-from narrate.render.sheet.top import unit_name
 
 # A step with a value missing was done all the same; one told two ways may not have been.
 _DONE = ("recorded", "value missing")
@@ -67,17 +66,6 @@ def plain_title(title: str) -> str:
     return f"{kind}: {plain}" if plain else kind
 
 
-def say_unit(unit: Vehicle) -> str:
-    """The unit's name with capitals: "2005 Chevrolet Silverado 1500", "2017 Mazda CX-5"."""
-    return " ".join(_capital(word) for word in unit_name(unit).split())
-
-
-def _capital(word: str) -> str:
-    if not word.islower():
-        return word
-    return word.upper() if any(char.isdigit() for char in word) else word[:1].upper() + word[1:]
-
-
 def say_plainly(measure: Measure) -> str:
     """A measure with words in place of the signs for its doubt or its bound: "about 4 qt", "less than 3 mm"."""
     printed = say_measure(measure)
@@ -98,3 +86,17 @@ def urgency_of(texts: Iterable[str]) -> str:
                     taken.append(one.span())
         found += [spaced[start:end].lower() for start, end in sorted(taken)]
     return ", ".join(dict.fromkeys(found))
+
+
+def split_names(line: Finding | Deferred) -> tuple[str, str]:
+    """The names of things that a line's text puts before the words, and the words: ("brake fluid", "it is dark")."""
+    spaced = " ".join(line.text.split())
+    words = " … ".join(" ".join(one.quote.split()) for one in line.evidence)
+    if spaced.endswith(f": {words}"):
+        return spaced[: -len(words) - 2], words
+    return "", spaced
+
+
+def words_of(line: Finding | Deferred) -> str:
+    """The words alone."""
+    return split_names(line)[1]

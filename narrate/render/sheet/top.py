@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from narrate.core.records import Evidence, FindingKind, Measure, Sheet, Vehicle
+from narrate.core.written import write_name
 from narrate.render.formats.page import Block, Column, Fact, Facts, Note, Piece, Row, Table
 from narrate.render.sheet.measures import say_measure
 from narrate.render.sheet.quotes import Quotes
@@ -14,9 +15,9 @@ _UNSAID = Piece(NOT_SAID, tone="faint")
 
 
 def unit_name(vehicle: Vehicle) -> str:
-    """Year, make and model as far as they were said; empty where none was."""
+    """Year, make and model as far as they were said, with capitals; empty where none was."""
     said = (str(vehicle.year) if vehicle.year else None, vehicle.make, vehicle.model)
-    return " ".join(part for part in said if part)
+    return write_name(" ".join(part for part in said if part))
 
 
 def unit_block(sheet: Sheet, quotes: Quotes) -> Block:

@@ -16,6 +16,7 @@ from pydantic_core import from_json
 from sqlalchemy import ColumnElement, Connection, and_, not_, select
 
 from narrate.core.findings import NarrateError
+from narrate.core.written import write_name
 from narrate.serve.archive import Book
 from narrate.serve.archive.fetch import is_vehicle
 from narrate.serve.archive.index import key_of
@@ -74,19 +75,11 @@ class History:
     @property
     def name(self) -> str:
         """Year, make and model, each as it was said last; "" where none was."""
-        words = (word for field in ("year", "make", "model") for said in self.said[field][-1:] for word in said.split())
-        return " ".join(_capital(word) for word in words)
+        return write_name(" ".join(said for field in ("year", "make", "model") for said in self.said[field][-1:]))
 
     @property
     def last_meter(self) -> dict[str, Any] | None:
         return next((visit.meter for visit in reversed(self.visits) if visit.meter), None)
-
-
-def _capital(word: str) -> str:
-    """A name as it is printed: Toyota, CX-5; what was given with capitals stays."""
-    if not word.islower():
-        return word
-    return word.upper() if any(char.isdigit() for char in word) else word[:1].upper() + word[1:]
 
 
 def open_history(book: Book, said: str) -> History:
