@@ -39,7 +39,7 @@ refrigerant by weight, coolant in quarts, something that was planned, something 
 from __future__ import annotations
 
 import json
-from pathlib import Path
+from decimal import Decimal
 from typing import Any
 
 import openpyxl
@@ -105,3 +105,66 @@ def draft(tmp_path_factory) -> dict[str, Any]:
     return held
 
 
+# group, description, quantity, unit, price, amount, condition
+LINES = [
+    ("Thermostat replacement", "Labor: Thermostat replacement", "1.8", "h", "118.00", "212.40", ""),
+    ("Thermostat replacement", "Thermostat", "1", "each", "31.45", "31.45", "new"),
+    ("Thermostat replacement", "O-ring", "1", "each", "2.75", "2.75", "new"),
+    ("Thermostat replacement", "Coolant", "2", "gal", "21.90", "43.80", ""),
+    ("Starter replacement", "Labor: Starter replacement", "1.3", "h", "118.00", "153.40", ""),
+    ("Starter replacement", "Starter", "1", "each", "164.20", "164.20", "rebuilt"),
+    ("Starter replacement", "Core charge: starter", "1", "each", "45.00", "45.00", ""),
+    ("The whole visit", "Shop supplies", None, "", None, "12.80", ""),
+]
+SUBTOTALS = {"Thermostat replacement": "290.40", "Starter replacement": "362.60", "The whole visit": "12.80"}
+TAXES = [
+    ("State sales tax", "255.00", "18.49"),
+    ("City tax", "255.00", "2.87"),
+    ("County labor tax", "365.80", "1.83"),
+]
+TOTALS = {"parts": "198.40", "fluids": "43.80", "labour": "365.80", "core": "45.00", "fees": "12.80", "taxes": "23.19",
+          "total": "688.99"}  # fmt: skip
+
+
+def groups(draft: dict[str, Any]) -> list[dict[str, Any]]:
+    return [*draft["work"], draft["visit"]]
+
+
+def plain(
+    title: str, what: str, quantity: str | None, unit: str, price: str | None, amount: str | None, condition: str
+):
+    """A line whose price counts as a number: a cell that was typed as 118.00 is read as 118."""
+    return title, what, quantity, unit, Decimal(price) if price else None, amount, condition or ""
+
+
+def test_each_line_is_the_one_worked_out(draft):
+    told = [
+        (group["title"], *(line[name] for name in ("description", "quantity", "unit", "price", "amount", "condition")))
+        for group in groups(draft)
+        for line in group["lines"]
+    ]
+    assert [plain(*line) for line in told] == [plain(*line) for line in LINES]
+
+
+def test_each_sum_is_the_one_worked_out(draft):
+    assert {group["title"]: group["subtotal"] for group in groups(draft)} == SUBTOTALS
+    assert [(one["name"], one["base"], one["amount"]) for one in draft["taxes"]] == TAXES
+    assert {name: draft["totals"][name] for name in TOTALS} == TOTALS
+
+
+def test_what_was_planned_declined_or_done_to_another_car_is_on_no_line(draft):
+    lines = json.dumps([line["description"] for group in groups(draft) for line in group["lines"]]).lower()
+    for thing in ("water pump", "belt", "alternator"):
+        assert thing not in lines
+    offers = {offer["kind"]: offer for offer in draft["offers"]}
+    assert "belt" in offers["declined"]["text"] and offers["declined"]["price"] is None
+    assert any("water pump" in offer["text"].lower() for offer in draft["offers"])
+
+
+def test_every_line_leads_to_words_of_the_notes(draft):
+    for group in draft["work"]:
+        for line in group["lines"]:
+            if line["kind"] in ("part", "fluid"):
+                assert line["evidence"]
+            for place in line["evidence"]:
+                assert NOTES[place["start"] : place["end"]] == place["quote"]

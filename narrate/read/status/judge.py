@@ -262,6 +262,7 @@ class _Judge:
         if state in ("elsewhere", "advice") and k and not self.bounds[k][2] and self._leads_in(k):
             start = self.bounds[k - 1][0]
         self.sheet.mark(start, last, state, hit)
+        fronted = state == "elsewhere" and self._fronts(first, last, hit)
         carried = 0
         theirs = not any(low in self.first_person for low in self.lows[first:last])
         for j in range(k + 1, min(k + 1 + 8, len(self.bounds))):
@@ -275,12 +276,19 @@ class _Judge:
             if not comma and (
                 carried > _CARRY_CLAUSES
                 or begin - last > _CARRY_TOKENS
-                or self._back(begin, end, state, carried, theirs)
+                or (self._back(begin, end, state, carried, theirs) and not (fronted and carried == 1))
             ):
                 break
             if comma and self._back(begin, end, state, carried, theirs) and self.lows[begin] in ("but", "so", "now"):
                 break
             self.sheet.mark(begin, end, state, hit)
+
+    def _fronts(self, first: int, last: int, hit: Hit) -> bool:
+        """Whether a clause only says on which unit the next one happened: "on the other car | i replaced the starter"."""
+        sets, cue = self.lexicon.word_sets, self.lexicon.cues.get(hit.id)
+        if cue is None or cue.kind == "day" or any(i in self.verbs for i in range(first, last)):
+            return False
+        return last - hit.last <= 2 and any(self.lows[i] in sets["preposition"] for i in range(first, hit.first))
 
     def _leads_in(self, k: int) -> bool:
         """Whether the clause before only names what this one is about: a thing or a machine, and no verb of work."""
@@ -293,12 +301,12 @@ class _Judge:
 
     def _back(self, begin: int, end: int, state: State, carried: int, theirs: bool) -> bool:
         """Whether the clause shows the speaker at this job again."""
-        for size in (2, 1):
-            if tuple(self.lows[begin : begin + size]) in self.reset:
+        at = begin + (self.lows[begin] == "and" and begin + 1 < end)
+        for size in (3, 2, 1):
+            if tuple(self.lows[at : at + size]) in self.reset:
                 return True
         if self.tokens[begin].gap == Gap.PAUSE and carried > 1:
             return True
-        at = begin + (self.lows[begin] == "and" and begin + 1 < end)
         if state == "elsewhere" and carried <= 2:
             return theirs and self.lows[at] in ("i", "we")
         if self.lows[at] in self.first_person or self._told(begin):
