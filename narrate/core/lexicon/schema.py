@@ -113,6 +113,7 @@ class Verb(Entry):
     removes: bool = False
     keeps: bool = False
     speaks: bool = False  # only talk of the thing, or a look for it: however new, nothing is fitted by it
+    looks: bool = False  # a look or a test: done, whatever was then declined of what it found
     bare: bool = False  # done to the whole: what was named before it is no object of it
     loose: bool = False  # said of much else: an act only where a fluid is its object ("took", "went in")
     becomes: Id | None = None  # the verb that it then is

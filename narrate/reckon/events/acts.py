@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from narrate.core.handoffs import Act, Fitted, Hit, Measured, Moved
 from narrate.core.records import State
+from narrate.reckon.events.declined import looked_at
 from narrate.reckon.events.fitted import worse
 from narrate.reckon.events.phrase import Mention
 from narrate.reckon.events.words import Words
@@ -27,7 +28,8 @@ def bind_acts(words: Words, mentions: Sequence[Mention], complaint: frozenset[in
         verb = words.lexicon.verbs[hit.id]
         if verb.particles and not _particle(words, hit, verb.particles):
             continue
-        state = words.standing.state[hit.first]
+        looked = looked_at(words, hit)
+        state = "done" if looked else words.standing.state[hit.first]
         objects = _objects(words, by_clause.get(k, []), hit)
         if verb.bare:  # "drove it, caps back on": of the whole machine, unless a system is its object
             objects = [m for m in objects if words.lexicon.things[m.thing].kind == "system"]
@@ -49,7 +51,16 @@ def bind_acts(words: Words, mentions: Sequence[Mention], complaint: frozenset[in
             name = verb.becomes or hit.id
             if words.lexicon.things[mention.thing].kind == "fluid":
                 name = _FITS_FLUID.get(name, name)
-            out.append(Act(name, mention.thing, mention.position, _state(words, hit, mention, state), k, spans))
+            out.append(
+                Act(
+                    name,
+                    mention.thing,
+                    mention.position,
+                    state if looked else _state(words, hit, mention, state),
+                    k,
+                    spans,
+                )
+            )
     return out
 
 

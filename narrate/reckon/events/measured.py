@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from narrate.core.handoffs import Hit, Measured, Quantity, Sized
 from narrate.core.units import dimension, scale
+from narrate.reckon.events.declined import read_all_the_same
 from narrate.reckon.events.fitted import worse
 from narrate.reckon.events.moved import is_amount
 from narrate.reckon.events.phrase import Mention
@@ -80,7 +81,9 @@ def measure_values(
         verb = verb_before(words, quantity, k)
         if verb is not None:
             state = worse(state, words.standing.state[verb.first])
-        if state == "not_done" and _only_bounded(words, quantity, verb):
+        if state == "not_done" and (
+            _only_bounded(words, quantity, verb) or read_all_the_same(words, quantity.first, quantity.unit)
+        ):
             state = "done"
         spans = [words.span(quantity.first, quantity.last), words.clause_span(k)]
         spans += [words.span(*r) for r in quantity.replaced]
