@@ -6,6 +6,9 @@ from narrate.core.handoffs import Hit
 from narrate.reckon.events.phrase import Mention
 from narrate.reckon.events.words import COUNTS, Words
 
+_AWAY = frozenset(("out", "off", "apart", "aside", "down", "loose", "away", "back"))
+_GOES_ON = frozenset(("and", "too", "also", "as", "both", "all", "each", "plus", "w", "x", "kit", "kits", "set", "sets"))
+
 
 def governing_verb(words: Words, mention: Mention) -> Hit | None:
     """The act that the mention belongs to: before it as its object, or after it with the part as subject.
@@ -74,7 +77,7 @@ def _carried_verb(words: Words, mention: Mention) -> Hit | None:
         for w in words.lows[mention.last : clause.last]
         if w.isalpha() and w not in ("and", "too", "also", "as", "well", "new")
     ]
-    if any(w in ("included", "inside", "attached", "supplied") for w in tail):
+    if any(w in ("included", "inside", "attached", "supplied") for w in tail) or _said_of(words, mention, clause.last):
         return None
     if (
         any(words.lows[j] in words.lexicon.word_sets["auxiliary"] for j in range(mention.last, clause.last))
@@ -92,6 +95,17 @@ def _carried_verb(words: Words, mention: Mention) -> Hit | None:
             fitting = [h for h in hits if h.first == last.first and words.lexicon.verbs[h.id].fits]
             return fitting[0] if fitting else None
     return None
+
+
+def _said_of(words: Words, mention: Mention, last: int) -> bool:
+    """Whether the next words say how a part is or where it went, and so make it no member of a list: "replaced the
+    pump, belt good", "pump replaced, shroud out of the way"."""
+    j = mention.last
+    if j >= last or not words.lows[j].isalpha() or j in words.place_at or j in words.quantity_at or j in words.label_at:
+        return False
+    low, sets = words.lows[j], words.lexicon.word_sets
+    goes_on = low in _GOES_ON or low in sets["preposition"] or low in sets["new"] or j in words.noun_at
+    return low in _AWAY or not goes_on
 
 
 def _shared_verb(words: Words, mention: Mention) -> Hit | None:

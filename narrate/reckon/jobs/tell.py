@@ -101,7 +101,7 @@ def _lines(told: Told, job: Procedure, proofs: list[Proof]) -> Iterator[JobHit]:
             yield replace(hit, id=f"{job.id}-{head or piece.id}", title=title)
     if pieces:
         return
-    axles = {a: [p for p in proofs if _axle_at(told, p) == a] for a in ("front", "rear")}
+    axles = {a: [p for p in proofs if _axle_at(told, job, p) == a] for a in ("front", "rear")}
     if job.split == "axle" and all(axles.values()):
         for axle, own in axles.items():
             yield replace(_hit(told, job, own, axle=axle), id=f"{job.id}-{axle}")
@@ -132,11 +132,12 @@ def _hit(
     return JobHit(job.id, job.id, title_of(told, job, job.title, axle), spans, axle=axle, piece=piece, head=head)
 
 
-def _axle_at(told: Told, proof: Proof) -> str | None:
-    """The axle of the part or act that a proof stands for."""
+def _axle_at(told: Told, job: Procedure, proof: Proof) -> str | None:
+    """The axle of the part or act that a proof stands for; one verb may have parts of two jobs as its objects."""
     for group in (told.fitted, told.facts.acts):
         for fact in group:
-            if fact.spans == proof.spans and axle_of(fact.position):
+            mine = fact.thing is None or belongs(fact.thing, set(job.heads), told.book)
+            if mine and fact.spans == proof.spans and axle_of(fact.position):
                 return axle_of(fact.position)
     return None
 

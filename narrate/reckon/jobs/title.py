@@ -32,6 +32,7 @@ def title_of(
     for blank, words in blanks.items():
         out = out.replace(blank, words)
     out = re.sub(r"\s+", " ", out).strip(" :-")
+    out = re.sub(r"(?i)\b(\w+)(?: \1\b)+", r"\1", out)  # "rear rear main seal"
     out = re.sub(r"(?i)\b(A/C) (?:a/c )", r"\1 ", out)
     return out[:1].upper() + out[1:]
 
