@@ -7,7 +7,9 @@ from narrate.reckon.events.phrase import Mention
 from narrate.reckon.events.words import COUNTS, Words
 
 _AWAY = frozenset(("out", "off", "apart", "aside", "down", "loose", "away", "back"))
-_GOES_ON = frozenset(("and", "too", "also", "as", "both", "all", "each", "plus", "w", "x", "kit", "kits", "set", "sets"))
+_GOES_ON = frozenset(
+    ("and", "too", "also", "as", "both", "all", "each", "plus", "w", "x", "kit", "kits", "set", "sets")
+)
 
 
 def governing_verb(words: Words, mention: Mention) -> Hit | None:
