@@ -8,7 +8,7 @@ from narrate.core.findings import NarrateError
 from narrate.core.records import Action, Caution, Deferred, Evidence, Finding, Part, Step
 from narrate.render.formats.seal import is_ours
 from narrate.render.papers import FORMATS, READERS, write_paper
-from narrate.render.papers.plain import plain_steps, tidy, urgency_of, without_blame
+from narrate.render.papers.plain import plain_steps, tidy, urgency_of, without_answer, without_blame
 from narrate.render.papers.words import plain_words
 from tests.render.sample_sheet import bare_sheet, hostile_sheet, rich_sheet
 from tests.serve.calling import narrate
@@ -233,6 +233,24 @@ def test_a_part_says_its_condition_or_that_none_was_noted():
     text = text_of(sheet.model_copy(update={"parts": (part, planned)}))
     assert "1 Water pump – rebuilt" in text
     assert "an clutch" not in text
+
+
+@pytest.mark.parametrize(
+    ("said", "left"),
+    [
+        ("Recommended a serpentine belt, customer declined", "Recommended a serpentine belt"),
+        ("rec R brks soon, declined today", "rec R brks soon"),
+        ("rear tires are worn; he said no", "rear tires are worn"),
+        ("the front pads are thin, she wants to wait until June", "the front pads are thin"),
+        ("Rear pads, and he will think about it.", "Rear pads"),
+        ("declined", "declined"),
+        ("He declined the flush", "He declined the flush"),
+        ("Tires passed, recommend an alignment", "Tires passed, recommend an alignment"),
+        ("Timing belt is due at 150,000, soon", "Timing belt is due at 150,000, soon"),
+    ],
+)
+def test_what_was_answered_is_told_in_its_own_column(said, left):
+    assert without_answer(said) == left
 
 
 def test_the_command_writes_both_papers(tmp_path):

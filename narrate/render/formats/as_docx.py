@@ -23,6 +23,7 @@ from narrate.render.formats.docx_parts import (
     element,
     field,
     glue,
+    keep_with_next,
     links,
     paragraph,
     row,
@@ -130,6 +131,9 @@ def _list(facts: Facts) -> Any:
     return table(styles.GRID, widths, rows, about="Facts", headed=False)
 
 
+_FEW = 2  # rows, with the head
+
+
 def _table(body: Table) -> Any:
     parts = [column.width for column in body.columns]
     headings = [(column.heading, column.align == "right") for column in body.columns]
@@ -142,6 +146,8 @@ def _table(body: Table) -> Any:
         for (words, right), width in zip(headings, widths, strict=True)
     ]
     rows = [row(head, head=True), *(_row(body, one, widths) for one in body.rows)]
+    if len(rows) > _FEW:
+        keep_with_next(rows[-2])  # the last row, often a sum, begins no page
     return table(styles.TABLE, widths, rows, about=body.about, headed=True)
 
 

@@ -92,6 +92,13 @@ def paragraph(style: str, *content: Any, right: bool = False, keep: bool = False
     return element("p", properties, *content)
 
 
+def keep_with_next(line: Any) -> None:
+    """Keep a row on the page of the row behind it."""
+    for properties in line.iter(qn("w:pPr")):
+        if properties.find(qn("w:keepNext")) is None:
+            properties.insert(1, element("keepNext"))  # the schema's order: behind the style
+
+
 def cell(paragraphs: Iterable[Any], width: int, **borders: str) -> Any:
     """A table cell, `width` in twentieths of a point; `borders` are "size" or "size style" by side."""
     properties = element("tcPr", element("tcW", w=width, type="dxa"))

@@ -16,6 +16,7 @@ from narrate.render.papers.plain import (
     say_plainly,
     split_names,
     urgency_of,
+    without_answer,
     without_blame,
     words_of,
 )
@@ -192,7 +193,7 @@ def _what(sheet: Sheet, group: list[Deferred]) -> str:
     if acts:
         return "; ".join(dict.fromkeys(acts))
     named, words = min((split_names(one) for one in group), key=lambda held: len(held[1]))
-    words = without_blame(words)
+    words = without_blame(without_answer(words))
     return (f"{named}: {words}" if named and words else named or words) or "further work, as we told you"
 
 

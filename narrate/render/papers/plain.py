@@ -59,6 +59,14 @@ def without_blame(text: str) -> str:
     return "; ".join(tidied for part in kept if (tidied := tidy(part)))
 
 
+def without_answer(text: str) -> str:
+    """The words of work that was offered, without what was answered at their end: "rear pads, customer declined"."""
+    answer = plain_words().answer
+    while (shorter := answer.sub("", text).strip()) and shorter != text:
+        text = shorter
+    return text
+
+
 def plain_title(title: str) -> str:
     """A job's title for a customer's eyes: one that quotes the complaint ("Diagnosis: ...") without blame."""
     kind, mark, said = title.partition(": ")

@@ -46,6 +46,7 @@ class PapersFile(Entry):
     steps: dict[str, Phrase]
     readings: tuple[Phrase, ...]
     tidy: Tidy
+    answers: tuple[Phrase, ...]
     later_acts: tuple[Phrase, ...]
     for_users: tuple[Phrase, ...]
     blame: tuple[Phrase, ...]
@@ -65,6 +66,8 @@ class PlainWords:
         told = rf"(?:{_either(file.tidy.roles)})\s+(?:{_either(file.tidy.says)})|{_either(file.tidy.reported)}"
         head = rf"(?:{_either(file.tidy.before_colon)})\s*:"
         self.reported = re.compile(rf"^(?:(?:{told})\b[ ,:;.]*|{head}\s*)", re.IGNORECASE)
+        who = rf"(?:(?:and|but)\s+)?(?:(?:{_either(file.tidy.roles)})\s+)?"
+        self.answer = re.compile(rf"\s*[,;.]\s*{who}(?:{_either(file.answers)})\b[^,;.]*[.]?\s*$", re.IGNORECASE)
         self.marks = re.compile(rf"\b(?:{_either(file.tidy.marks)})\b ?", re.IGNORECASE)
         self.blame = re.compile(rf"\b(?:{_either(file.blame)})\b", re.IGNORECASE)
         self.urgency = tuple(
