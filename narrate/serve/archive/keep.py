@@ -7,6 +7,7 @@ import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from pathlib import Path
 from typing import Any
 
 from sqlalchemy import Connection, select
@@ -49,12 +50,13 @@ class Overtaken(Exception):
 
 
 def keep_narrative(
-    book: Book, passage: Passage, sheet: Sheet, told: Told, made_at: str | None = None, *, again: bool = False
-) -> Kept:
+    book: Book, passage: Passage, sheet: Sheet, told: Told, made_at: str | None = None, *, again: bool = False,
+    folders: tuple[Path, ...] = (),
+) -> Kept:  # fmt: skip
     """A narrative with its first sheet. What was given before, byte for byte, is kept once, unless `again` says that it
-    was told of another visit."""
+    was told of another visit. `folders` hold the shop's own words that the sheet was made with."""
     at = made_at or utc_now()
-    visit = sum_up_visit(sheet, kept_on=at[:10])  # before the book is ours: it may have to load a lexicon
+    visit = sum_up_visit(sheet, at[:10], folders)  # before the book is ours: it may have to load a lexicon
     with book.writing() as conn:
         same = select(visits).where(visits.c.sha256 == passage.sha256).order_by(visits.c.narrative.desc())
         here = conn.execute(same.limit(1)).first()
@@ -81,14 +83,15 @@ def keep_narrative(
 
 
 def keep_revision(
-    book: Book, narrative: int, base: int, sheet: Sheet, added: Sequence[Addendum] = (), made_at: str | None = None
-) -> Kept:
+    book: Book, narrative: int, base: int, sheet: Sheet, added: Sequence[Addendum] = (),
+    folders: tuple[Path, ...] = (), made_at: str | None = None,
+) -> Kept:  # fmt: skip
     """A further sheet of a narrative, made from revision `base` and the words `added` to it.
 
     Raises Overtaken where `base` is not the newest any more, NarrateError where the book holds no such narrative.
     """
     at = made_at or utc_now()
-    visit = sum_up_visit(sheet, kept_on="")
+    visit = sum_up_visit(sheet, "", folders)
     with book.writing() as conn:
         row = conn.execute(select(visits).where(visits.c.narrative == narrative)).first()
         if row is None:

@@ -8,12 +8,14 @@ is told here, by the lexicon that compiled the sheet.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 
 from narrate.core.findings import NarrateError
-from narrate.core.lexicon.lexicon import Lexicon, load_lexicon
+from narrate.core.lexicon.lexicon import Lexicon
 from narrate.core.records import Evidence, Measure, Reading, Sheet
 from narrate.core.tokens import split_words
+from narrate.pipeline import load_trade
 from narrate.reckon.reconcile.carried import listed
 
 _ASIDE = ("tool", "place")  # named beside the work, and nothing that is found faulty or left for later
@@ -32,9 +34,10 @@ ACT = ("at", "closes", "verb", "things", "places", "words")
 _LONGEST = 60  # characters of the words that tell what was done
 
 
-def sum_up_visit(sheet: Sheet, kept_on: str) -> dict[str, Any]:
-    """The visit that a sheet tells of. `kept_on`: the ISO day to go by where the words name none."""
-    reader = _Reader(sheet.trade)
+def sum_up_visit(sheet: Sheet, kept_on: str, folders: tuple[Path, ...] = ()) -> dict[str, Any]:
+    """The visit that a sheet tells of. `kept_on`: the ISO day to go by where the words name none; `folders`: the
+    shop's own words, laid over ours."""
+    reader = _Reader(sheet.trade, folders)
     vehicle = sheet.vehicle
     day = sheet.work_date or sheet.dictated_on
     return {
@@ -139,10 +142,10 @@ def _places(said: str | None) -> str:
 class _Reader:
     """What the trade's lexicon makes of a few words; nothing where the trade is not at hand."""
 
-    def __init__(self, trade: str) -> None:
+    def __init__(self, trade: str, folders: tuple[Path, ...]) -> None:
         self._lexicon: Lexicon | None
         try:
-            self._lexicon = load_lexicon(trade)
+            self._lexicon = load_trade(trade, folders)
         except NarrateError:  # a shop's own trade, on a machine that does not have it
             self._lexicon = None
         verbs = self._lexicon.verbs.values() if self._lexicon else ()

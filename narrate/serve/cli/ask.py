@@ -15,9 +15,11 @@ from narrate.serve.cli.book_keep import read_passage, say_changes, write_out
 from narrate.serve.cli.books import book_option, count, opened
 from narrate.serve.cli.notes import find_notes
 from narrate.serve.cli.saying import DONE, NOT_ON_RECORD, STOPPED, complain
+from narrate.serve.cli.shop import Shop, shop_options
 
 if TYPE_CHECKING:
     from narrate.core.records import Sheet
+    from narrate.core.settings import Settings
     from narrate.reckon.replies import Added
     from narrate.serve.archive import Book
     from narrate.serve.archive.fetch import Held
@@ -63,6 +65,7 @@ Exit status:
 @click.option("--dictated-on", metavar="DATE", help="The day of the notes, where they are new to the book.")
 @click.option("--trade", metavar="TRADE", help="The trade of the notes, where they are new to the book.")
 @click.option("--name", metavar="NAME", help="What to call the notes, where they are new to the book.")
+@shop_options
 @click.option("--format", "fmt", type=click.Choice(FORMATS), help="Write the new sheet to standard output, in place of "
               "what changed.")  # fmt: skip
 @click.option("--out", metavar="PATH", help="Write the new sheet to a file.")
@@ -71,13 +74,15 @@ Exit status:
 def ask(
     notes: str | None, place: str | None, number: int | None, most: int | None, every: bool, dated: str | None,
     questions_out: str | None, answers: str | None, customer: str, dictated_on: str | None, trade: str | None,
-    name: str | None, fmt: Format | None, out: str | None, strict: bool, force: bool,
+    name: str | None, fmt: Format | None, out: str | None, strict: bool, force: bool, shop: Shop,
 ) -> int:  # fmt: skip
     _check(notes, number, most, every, questions_out, answers)
     from narrate.serve.archive.fetch import fetch_narrative
     from narrate.serve.ask import FIRST, add_answers, open_case
 
     on = _day(dated, "--dated") or date.today()
+    settings = shop.settings(Path(notes) if notes and notes != "-" else None)
+    shop.check(trade, Path(notes) if notes and notes != "-" else None)
     with opened(place, make=number is None, start=_folder(notes)) as book:
         if number is not None:
             held = fetch_narrative(book, number)
@@ -90,7 +95,7 @@ def ask(
             if not called.single:
                 raise click.UsageError("Questions are put to one narrative at a time.")
             told = Told(_day(dictated_on, "--dictated-on"), trade, customer)
-            case = open_case(book, read_passage(called.notes[0], name), told)
+            case = open_case(book, read_passage(called.notes[0], name), told, settings)
             held = case.held
             if case.new:
                 complain(f"kept in the book {book.place} as narrative {held.narrative}.")
@@ -98,11 +103,11 @@ def ask(
         if questions_out is not None:
             _write_questions(held, questions_out, None if every or most is None else most, force)
             return _status(held.sheet, strict)
-        added, stopped = _answers(book, held, answers, on, limit)
+        added, stopped = _answers(book, held, answers, on, limit, settings)
         if not added:
             complain("nothing was answered; the book stays as it is.")
             return STOPPED if stopped else _status(held.sheet, strict)
-        kept, sheet = add_answers(book, held, added)
+        kept, sheet = add_answers(book, held, added, settings)
         complain(f"kept as revision {kept.revision} of narrative {kept.narrative}; receipt {kept.receipt}.")
         _show(book, kept.narrative, kept.revision, fmt, out, force)
         left = count(len(sheet.gaps), "question") if sheet.gaps else "no question"
@@ -154,7 +159,9 @@ def _write_questions(held: Held, target: str, most: int | None, force: bool) -> 
     complain(f"{count(shown, 'question')} written to {target}.")
 
 
-def _answers(book: Book, held: Held, file: str | None, on: date, most: int | None) -> tuple[tuple[Added, ...], bool]:
+def _answers(
+    book: Book, held: Held, file: str | None, on: date, most: int | None, settings: Settings
+) -> tuple[tuple[Added, ...], bool]:
     """What was answered, and whether the conversation was broken off; what was said until then counts."""
     from narrate.serve.archive.fetch import fetch_revision
     from narrate.serve.ask import compile_added, converse, read_answers
@@ -164,7 +171,7 @@ def _answers(book: Book, held: Held, file: str | None, on: date, most: int | Non
         where = "standard input" if file == "-" else file
         return read_answers(data, where, held.sheet, lambda n: fetch_revision(book, held.narrative, n).sheet, on), False
     screen = _Terminal()
-    added = converse(held.sheet, on, screen, lambda more: compile_added(held, more), most)
+    added = converse(held.sheet, on, screen, lambda more: compile_added(held, more, settings), most)
     return added, screen.broken_off
 
 

@@ -13,6 +13,7 @@ from narrate.render import FORMATS, Format, write_sheet
 from narrate.serve.cli.books import book_option, count, opened
 from narrate.serve.cli.notes import Notes, find_notes
 from narrate.serve.cli.saying import CANNOT_USE, DONE, complain, say_os_error
+from narrate.serve.cli.shop import Shop, shop_options
 
 if TYPE_CHECKING:
     from narrate.core.handoffs import Passage
@@ -30,12 +31,13 @@ _LISTED = ("narrative", "revision", "date", "unit", "vin", "plate", "unit_number
     "--trade", metavar="TRADE", help="The trade whose words and steps count. Told from the notes if left away."
 )
 @click.option("--name", metavar="NAME", help="What to call the notes. For one narrative only.")
+@shop_options
 @click.option(
     "--again", is_flag=True, help="Keep it though the same words are in the book: they tell of another visit."
 )
 def add(
     notes: tuple[str, ...], place: str | None, customer: str, dictated_on: str | None, trade: str | None,
-    name: str | None, again: bool,
+    name: str | None, again: bool, shop: Shop,
 ) -> int:  # fmt: skip
     """Compile notes and keep them in the book, each with its sheet.
 
@@ -55,6 +57,7 @@ def add(
     if name is not None and not called.single:
         raise click.UsageError("--name goes with one narrative.")
     told = Told(as_date(dictated_on), trade, customer)
+    shop.check(trade, next((one.path for one in called.notes), None))
     for error in called.errors:
         complain(str(error))
     failed = len(called.errors)
@@ -62,8 +65,9 @@ def add(
         for one in called.notes:
             try:
                 passage = read_passage(one, name)
-                sheet = compile_passage(passage, told.dictated_on, trade)
-                kept = keep_narrative(book, passage, sheet, told, again=again)
+                settings = shop.settings(one.path)
+                sheet = compile_passage(passage, told.dictated_on, trade, settings=settings)
+                kept = keep_narrative(book, passage, sheet, told, again=again, folders=settings.lexicon)
             except (NarrateError, OSError) as error:
                 if called.single:
                     raise

@@ -11,7 +11,7 @@ from narrate.serve.cli.document import check_place, place_of, put_document
 from narrate.serve.cli.given import read_record
 from narrate.serve.cli.notes import STDIN
 from narrate.serve.cli.saying import DONE
-from narrate.serve.cli.shop import Shop, lexicon_option
+from narrate.serve.cli.shop import Shop, lexicon_option, spec_option
 from narrate.serve.cli.targets import choose_target
 
 _HELP = """Draft an invoice from notes, or from the JSON of a sheet, and the shop's own price book.
@@ -75,6 +75,7 @@ def _show_rules(context: click.Context, option: click.Parameter, asked: bool) ->
 @click.option("--dictated-on", metavar="DATE", help="The day of the notes, as 2026-03-16: “yesterday” is told by it.")
 @click.option("--trade", metavar="TRADE", help="The trade whose words and steps count. Told from the notes if left "
               "away.")  # fmt: skip
+@spec_option
 @lexicon_option
 @click.option("--force", is_flag=True, help="Write over a file that is not a draft as narrate left it.")
 @click.option("--columns", is_flag=True, is_eager=True, expose_value=False, callback=_show_columns,
@@ -92,6 +93,7 @@ def invoice(
     dictated_on: str | None,
     trade: str | None,
     lexicon: tuple[str, ...],
+    spec: tuple[str, ...],
     force: bool,
 ) -> int:
     from narrate.render.formats.seal import is_ours
@@ -108,7 +110,7 @@ def invoice(
 
     place = check_place(shown, target, force=force, read=read, ours=ours)  # before the work, not after it
     book = read_prices(prices)
-    record = read_record(notes, dictated_on, trade, Shop(lexicon=tuple(map(Path, lexicon))))
+    record = read_record(notes, dictated_on, trade, Shop(tuple(map(Path, lexicon)), tuple(map(Path, spec))))
     made = draft_invoice(record, book, discounts=discounts, packs=packs)
     put_document(write_invoice(made, target.fmt, words=words), place, what="invoice draft", shown=shown)
     return DONE

@@ -72,14 +72,19 @@ def shop_options(command: F) -> F:
             "--rules", multiple=True, metavar="PACK",
             help="Hold the sheet to a rule pack too; “narrate lexicon rules” lists them. May be given more than once.",
         ),
-        click.option(
-            "--spec", multiple=True, metavar="FILE",
-            help="A specification file: limits for a vehicle or job, and who set them. May be given more than once.",
-        ),
+        spec_option,
         lexicon_option,
     ):  # fmt: skip
         called = option(called)
     return called  # type: ignore[return-value]
+
+
+def spec_option(command: F) -> F:
+    """`--spec` for a command."""
+    return click.option(
+        "--spec", multiple=True, metavar="FILE",
+        help="A specification file: limits for a vehicle or job, and who set them. May be given more than once.",
+    )(command)  # fmt: skip
 
 
 def lexicon_option(command: F) -> F:
