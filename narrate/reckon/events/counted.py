@@ -15,6 +15,8 @@ from narrate.reckon.events.words import Words
 
 def quantity_of(words: Words, mention: Mention) -> tuple[Fraction | None, str | None]:
     thing = words.lexicon.things[mention.thing]
+    if _each_got(words, mention):
+        return Fraction(2), "each"
     if mention.count is not None:
         unit = mention.count_unit or "each"
         if unit == "each" and mention.count == 1 and mention.plural and thing.sold_as != "each":
@@ -30,6 +32,14 @@ def quantity_of(words: Words, mention: Mention) -> tuple[Fraction | None, str | 
     if thing.sold_as == "set" and not mention.indefinite:
         return Fraction(1), "set"
     return Fraction(1), "each"
+
+
+def _each_got(words: Words, mention: Mention) -> bool:
+    """ "Each side got a new strut mount": one, twice."""
+    clause = words.clauses[mention.clause]
+    lead = words.lows[clause.first : mention.np_first]
+    sides = {("each", "side"), ("both", "sides"), ("each", "end"), ("both", "ends")}
+    return mention.count in (None, 1) and mention.indefinite and not mention.plural and tuple(lead[:2]) in sides
 
 
 def narrower(words: Words, mentions: Sequence[Mention], i: int) -> Mention | None:

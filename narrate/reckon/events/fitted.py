@@ -16,7 +16,7 @@ from narrate.reckon.events.bare import bare_list
 from narrate.reckon.events.counted import as_called, narrower, quantity_of
 from narrate.reckon.events.governing import governing_verb, is_fitting, keeps
 from narrate.reckon.events.phrase import Mention
-from narrate.reckon.events.placed import number_parts, on_one_axle, only_side
+from narrate.reckon.events.placed import number_parts, on_one_axle, only_side, taken_out_again
 from narrate.reckon.events.restated import by_pronoun, called_new, counted_in_all, counted_up
 from narrate.reckon.events.spoken import only_spoken_of, ordered_after
 from narrate.reckon.events.words import COUNTS, FITTABLE, Words
@@ -69,6 +69,7 @@ def fit_parts(words: Words, mentions: Sequence[Mention], complaint: frozenset[in
                 tuple(spans),
             )
         )
+    out = taken_out_again(words, out)
     out += by_pronoun(words, mentions, complaint)
     out += called_new(words, mentions, complaint)
     out += counted_up(words, mentions, out)

@@ -85,7 +85,8 @@ def mention_at(words: Words, hit: Hit) -> Mention:
                 condition = condition or _condition_in(words, quantity.first, j)  # "a new set of pads"
                 j = min(j - 1, quantity.first)
                 continue
-        if count is None and quantity is None and (low.isdigit() or low in sets["number-word"]):
+        of_them = lows[max(0, j - 2) : j - 1] == ["of"] or lows[max(0, j - 3) : j - 1] == ["of", "the"]
+        if count is None and quantity is None and not of_them and (low.isdigit() or low in sets["number-word"]):
             read = read_number(words.tokens, j - 1)
             if read is not None and read.last == j and read.value.denominator == 1 and 0 < read.value < 60:
                 count, count_unit = read.value, "each"  # "two new 10 mm bolts"
@@ -167,6 +168,8 @@ def mention_at(words: Words, hit: Hit) -> Mention:
         j += 1
     before = lows[j - 1] if j > clause.first else ""
     located = before in _LOCATION or (before in ("two", "too") and lows[j] in _POINTS)  # "flat side two the flywheel"
+    if located and not definite and j - 1 in words.verb_words:
+        located = False  # "put in a water pump": the particle of an act
     if before == "of" and j >= 2:  # a set of pads, two of the clips
         partial = words.quantity_at.get(j - 2)
         if partial is not None and partial.unit in COUNTS:
@@ -268,7 +271,8 @@ def _after(
             and lows[j - 1] in ("both", "all", ",", "(", "each", "-", ":", "–")
         ):
             condition = "new"
-        if j == hit.last and words.lexicon.things[hit.id].kind in _RENEWED and _ends_new(words, j, end):
+        renewed = words.lexicon.things[hit.id].kind in _RENEWED or lows[max(0, hit.first - 1)] == "both"
+        if j == hit.last and renewed and _ends_new(words, j, end):
             condition = "new"  # "crush washer new"
         if j + 2 < len(lows) and lows[j] in ("is", "was", "are") and lows[j + 1] in ("a", "an"):
             for kind in ("rebuilt", "used", "new"):

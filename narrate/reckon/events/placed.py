@@ -10,6 +10,7 @@ from narrate.core.handoffs import Fitted, Gap, Label
 from narrate.reckon.events.words import Words
 
 _SENTENCE_REACH = 40  # clauses to either side; a sentence longer than its 40 words tells no one side
+_UNDONE_REACH = 4  # clauses
 _NUMBER_REACH = 22  # tokens from a part to its number
 
 
@@ -86,3 +87,22 @@ def only_side(words: Words, one: Fitted) -> Fitted:
         return one
     value = words.lexicon.words[next(iter(said))].value
     return replace(one, position=value) if value and set(value.split()) & {"left", "right"} else one
+
+
+def taken_out_again(words: Words, fitted: Sequence[Fitted]) -> list[Fitted]:
+    """ "Tried a new coil in it, no change, put the old one back": the new part that was fitted last is not on it."""
+    out = list(fitted)
+    phrases = {tuple(p.split()) for p in words.lexicon.words["taken-out-again"].say}
+    firsts = {p[0] for p in phrases}
+    for i, low in enumerate(words.lows):
+        if low not in firsts or words.standing.state[i] not in ("done", "not_done"):
+            continue
+        if not any(tuple(words.lows[i : i + size]) in phrases for size in (3, 4, 5)):
+            continue
+        k = words.clause_of[i]
+        near = [
+            n for n, f in enumerate(out) if f.condition and 0 <= k - f.clause <= _UNDONE_REACH and f.state == "done"
+        ]
+        if near:
+            out[near[-1]] = replace(out[near[-1]], state="retracted")
+    return out

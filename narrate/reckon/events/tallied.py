@@ -82,7 +82,8 @@ def _behind(words: Words, hit: Hit) -> Fraction | None:
         read = read_number(words.tokens, j)
         if read is not None:
             quantity = words.quantity_at.get(j)
-            if (quantity is not None and quantity.unit and quantity.unit not in COUNTS) or read.value.denominator != 1:
+            said = quantity is not None and quantity.unit and quantity.unit not in COUNTS
+            if (said and not (all_of and quantity is not None and quantity.elided)) or read.value.denominator != 1:
                 return None
             after = lows[read.last] if read.last < len(lows) else "."
             closed = (
