@@ -170,7 +170,6 @@ STILL_THERE = {
     "read/mentions/label_shapes": "refrigerant",
     "read/mentions/label_spoken": "refrigerant",
     "read/mentions/labels": "refrigerant",
-    "read/mentions/memory": "bolts screws studs",
     "read/mentions/named_numbers": "bolts motor refrigerant",
     "read/mentions/ratings": "blade",
     "read/mentions/sizes": "pulley",

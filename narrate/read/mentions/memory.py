@@ -15,7 +15,7 @@ KEEP = 6  # values remembered
 UNSHARED = frozenset(("each", "set", "pair", "can", "bottle", "turns", "tube", "box", "d"))
 INCH_PARTS = frozenset((8, 16, 32, 64))
 _GAUGE_ONLY = frozenset(("inHg", "micron", "torr", "mmHg", "inH2O"))
-_BATTERY = (Fraction(9), Fraction(16))  # volts
+_CHARGED = (Fraction(9), Fraction(16))  # volts
 _ACROSS = COPULAS | {"now", "about", "around", "still", "only", "another", "it's", "'s", "its"}
 
 
@@ -35,7 +35,7 @@ class Memory:
             self.poured = one
         if one.said and one.unit not in _GAUGE_ONLY:
             self.said[dimension(one.unit)] = one.unit
-        if one.unit == "V" and one.number.decimals and _BATTERY[0] <= one.low <= _BATTERY[1]:
+        if one.unit == "V" and one.number.decimals and _CHARGED[0] <= one.low <= _CHARGED[1]:
             self.charging = one
         del self.recent[KEEP:]
 
@@ -59,7 +59,7 @@ class Memory:
 
     def charged_again(self, one: Found, edge: int) -> str:
         """Where a battery was told in volts, a bare decimal about as large that is read off: "so now it's 14.4"."""
-        if self.charging is None or not one.number.decimals or not _BATTERY[0] <= one.low <= _BATTERY[1]:
+        if self.charging is None or not one.number.decimals or not _CHARGED[0] <= one.low <= _CHARGED[1]:
             return ""
         read = self.talk.low(edge - 1) in _ACROSS or self.talk.low(one.last) in ("at", "with", "idling", "cranking")
         return "V" if read and alike(one, self.charging, Fraction(4, 3)) else ""
@@ -142,11 +142,11 @@ class Memory:
             if (
                 {"to", "went", "got", "@"} & between
                 and one.low >= 5
-                and is_bolt(talk.bare[k - 1])
+                and talk.bare[k - 1] in talk.shop.lists["threaded"].words
                 and not one.number.decimals
             ):
                 return self.house_unit("ftlb")
-            if one.low > 60 and is_bolt(talk.bare[k - 1]) and not one.number.decimals:
+            if one.low > 60 and talk.bare[k - 1] in talk.shop.lists["threaded"].words and not one.number.decimals:
                 return self.house_unit("ftlb")
             return ""
         if last is None:
@@ -276,11 +276,6 @@ class Memory:
         if any(w == "now" for w in talk.lows[max(0, edge - 3) : edge]) and alike(one, last, 4):
             return kind not in ("time", "torque") and strange <= 8
         return False
-
-
-def is_bolt(word: str) -> bool:
-    """A word for what is torqued; "cover" and "cap" are held, and told of by size as well."""
-    return word in ("bolt", "bolts", "nut", "nuts", "lug", "lugs", "stud", "studs", "screws", "capscrews")
 
 
 def _place_behind(talk: Talk, k: int) -> bool:

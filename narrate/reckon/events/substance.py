@@ -157,6 +157,10 @@ def _by_verb(words: Words, verb: Hit | None) -> str | None:
 
 def _by_unit(words: Words, quantity: Quantity) -> str | None:
     found = words.lexicon.moves_by.get(f"unit:{quantity.unit}")
-    if found not in words.lexicon.things or not any(words.lexicon.is_a(h.id, (found,)) for h in words.thing_hits):
+    if (
+        found is None
+        or found not in words.lexicon.things
+        or not any(words.lexicon.is_a(h.id, (found,)) for h in words.thing_hits)
+    ):
         return None  # a mass of what is never named in the notes
     return found
