@@ -20,6 +20,12 @@ class ContradictionsFile(Entry):
     opened: Phrases
     kept: Phrases
     before_words: Phrases
+    then_words: Phrases
+    undone: Phrases
+    later: Phrases
+    reused: Phrases
+    was_before: Phrases
+    is_after: Phrases
     after_words: Phrases
     span_words: Phrases
     span_starts: Phrases

@@ -16,7 +16,8 @@ class PublishedLimit(Entry):
     """One limit: `min`, `max` or both in `unit`. `of`: readings, or parts where `what` names the kind of reading.
 
     `near`: only where one of these words stands beside the figure, nearer than any of `not_near`. `dealt_by`: parts
-    which, renewed, recommended or declined, answer a figure outside of it.
+    which, renewed, recommended or declined, answer a figure outside of it. `family`: limits of one table, of which only
+    that whose words stand nearest to the figure binds it.
     """
 
     id: Id
@@ -32,6 +33,7 @@ class PublishedLimit(Entry):
     source: Phrase
     dealt_by: tuple[Id, ...] = ()
     urgency: Phrase = "money"
+    family: Id | None = None
 
     @property
     def low(self) -> Fraction | None:
@@ -44,8 +46,16 @@ class PublishedLimit(Entry):
     def __str__(self) -> str:
         unit = "/32 in" if self.unit == "32nds" else f" {self.unit}"
         if self.max is None:
-            return f"at least {self.min}{unit}"
-        return f"at most {self.max}{unit}" if self.min is None else f"{self.min} to {self.max}{unit}"
+            return f"at least {_mixed(self.min)}{unit}"
+        return f"at most {_mixed(self.max)}{unit}" if self.min is None else f"{self.min} to {self.max}{unit}"
+
+
+def _mixed(figure: str | None) -> str:
+    """ "7/4" as a rule is read: 1 3/4."""
+    if figure is None or "/" not in figure or Fraction(figure) < 1:
+        return figure or ""
+    whole, rest = divmod(Fraction(figure), 1)
+    return f"{whole} {rest}" if rest else str(whole)
 
 
 class ChargePoint(Entry):

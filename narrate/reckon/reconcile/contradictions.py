@@ -53,7 +53,8 @@ def _torques(facts: Facts, lexicon: Lexicon, quote: Quote) -> Iterator[Gap]:
         first = said.setdefault(thing, reading)
         if first is reading or agree(first.quantity, reading.quantity) or first.position != reading.position:
             continue
-        if reading.quantity.first - first.quantity.last < _APART or not (
+        near = reading.quantity.first - first.quantity.last < _APART
+        if (near and not says(facts, "later", first.quantity.last, reading.quantity.first)) or not (
             _named(first, facts, lexicon) and _named(reading, facts, lexicon)
         ):
             continue
@@ -98,22 +99,40 @@ def _told_apart(reading: Measured, facts: Facts) -> bool:
 
 def _seals(facts: Facts, lexicon: Lexicon, quote: Quote) -> Iterator[Gap]:
     """A seal told as new, and the old one told as used again, of the same part with no place between them."""
+    kept = [(a.thing, a.clause, a.spans[0]) for a in facts.acts if a.verb in _KEEPS and a.state == "done"]
+    kept += _kept_by_name(facts, lexicon)
     for part in facts.fitted:
         if part.state != "done" or part.condition != "new" or lexicon.things[part.thing].kind != "seal":
             continue
-        for act in facts.acts:
-            if act.verb not in _KEEPS or act.state != "done" or act.thing != part.thing or act.clause == part.clause:
+        for thing, clause, words in kept:
+            if thing != part.thing or clause == part.clause:
                 continue
-            if _located(act.clause, part.thing, facts) or _located(part.clause, part.thing, facts):
+            if _located(clause, part.thing, facts) or _located(part.clause, part.thing, facts):
                 continue
             yield Gap(
                 step=f"contradiction: {part.name} new or reused", kind="contradicted", severity="must",
                 message=f"The {part.name} is told as new and as used again.",
                 question=f"Was the {part.name} new, or was the old one used again?",
                 reasoning=("the same seal, no place between (rule of this program)",),
-                evidence=quote((part.spans[0], act.spans[0])),
+                evidence=quote((part.spans[0], words)),
             )  # fmt: skip
             return
+
+
+def _kept_by_name(facts: Facts, lexicon: Lexicon) -> list[tuple[str | None, int, tuple[int, int]]]:
+    """ "the old o-rings were good, so reused them": the one seal named shortly before in that sentence."""
+    out: list[tuple[str | None, int, tuple[int, int]]] = []
+    for first, last in find(facts, "reused", 0, len(facts.tokens)):
+        clause = facts.clauses[facts.clause_of[first]]
+        seals = {
+            h.id: h for h in facts.hits
+            if h.layer == "thing" and first - _ABOUT <= h.first < last and h.id in lexicon.things
+            and lexicon.things[h.id].kind == "seal" and facts.clauses[facts.clause_of[h.first]].sentence == clause.sentence
+        }  # fmt: skip
+        if clause.state == "done" and len(seals) == 1:
+            thing, hit = seals.popitem()
+            out.append((thing, facts.clause_of[hit.first], (facts.tokens[hit.first].start, facts.tokens[last - 1].end)))
+    return out
 
 
 def _located(clause: int, thing: str, facts: Facts) -> bool:
@@ -128,10 +147,10 @@ def _dry_and_leaking(facts: Facts, quote: Quote) -> Iterator[Gap]:
     end = len(facts.tokens)
     dry = [span for span in find(facts, "all_dry", 0, end) if _stands(span, facts)]
     leaks = [span for span in find(facts, "leak_found", 0, end) if _stands(span, facts)]
-    if not dry or not leaks or leaks[-1][0] < dry[-1][1]:
+    if not dry or not leaks or leaks[-1][0] < max(last for _, last in dry):
         return
     leak = leaks[-1]
-    if says(facts, "excused", dry[-1][1], leak[1] + 8):
+    if says(facts, "excused", max(last for _, last in dry), leak[1] + 8):
         return
     at = facts.tokens[leak[0]].start
     later = any(

@@ -119,6 +119,11 @@ def _counts(facts: Facts, lexicon: Lexicon) -> list[Count]:
     return counts
 
 
+def count_of(word: str) -> int | None:
+    """The number that a word or one or two figures tell; None for any other word."""
+    return _WORDS.get(word) or (int(word) if word.isdigit() and len(word) <= 2 else None)
+
+
 def _measures(quantity: Quantity, facts: Facts, things: Mapping[int, Hit]) -> bool:
     """Whether a figure is a measure and no count; "torqued three of them" may have been read as a torque of three."""
     if quantity.unit in ("", "each"):

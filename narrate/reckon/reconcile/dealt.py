@@ -40,9 +40,15 @@ def nearest(facts: Facts, first: int, last: int, phrases: Sequence[tuple[str, ..
             if tuple(keys[i : i + size]) != phrase:
                 continue
             begin, end = base + i, base + i + size
+            if begin >= last and _sentence(facts, begin) != _sentence(facts, last - 1):
+                continue  # "stroke 1 7/8. Type 30 on the drives": the next figure's
             away = first - end if end <= first else 2 * (begin - last) + 3 if begin >= last else 0
             best = away if best is None else min(best, away)
     return best
+
+
+def _sentence(facts: Facts, token: int) -> int:
+    return facts.clauses[facts.clause_of[token]].sentence
 
 
 @lru_cache(maxsize=64)

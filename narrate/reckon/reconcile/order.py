@@ -1,6 +1,7 @@
 """The order of the work: where "before" and "after" join two steps the wrong way round, that is a contradiction.
 
-Only joining words tell order for certain. The order of telling does not: people tell what comes to mind.
+Joining words and times of day tell order for certain, "then" likely. The order of telling does not: people tell what
+comes to mind.
 """
 
 from __future__ import annotations
@@ -11,10 +12,13 @@ from dataclasses import dataclass
 from narrate.core.handoffs import Facts, Spans
 from narrate.core.records import Evidence, Gap, Job, Step
 from narrate.reckon.evidence import RuleBook
+from narrate.reckon.reconcile.clock import minutes_of
 from narrate.reckon.reconcile.phrases import find
 
 Quote = Callable[[Spans], tuple[Evidence, ...]]
+_QUARTER_DAY = 6 * 60  # minutes: with no morning or afternoon said, 11:50 and 12:20 are half an hour apart
 _TIMES = frozenset(("s", "min", "h", "d"))
+_TWO = 2  # clock times, to tell an order
 _REACH = 14  # tokens about a joining word within which both steps stand
 
 
@@ -30,7 +34,9 @@ def find_disorder(facts: Facts, jobs: Sequence[Job], book: RuleBook, quote: Quot
     """A contradiction for each pair of steps that the narrative clearly tells in the wrong order; each pair once."""
     joints = [(a, b, "before") for a, b in find(facts, "before_words", 0, len(facts.tokens))]
     joints += [(a, b, "after") for a, b in find(facts, "after_words", 0, len(facts.tokens))]
-    if not joints:
+    clocks = _clocks(facts)
+    thens = list(find(facts, "then_words", 0, len(facts.tokens)))
+    if not joints and not thens and len(clocks) < _TWO:
         return []
     starts = {t.start: i for i, t in enumerate(facts.tokens)}
     gaps: dict[tuple[str, str], Gap] = {}
@@ -43,6 +49,8 @@ def find_disorder(facts: Facts, jobs: Sequence[Job], book: RuleBook, quote: Quot
             joint = next((j for j in joints if _broken(j, one, two, facts)), None)
             if joint is not None:
                 gaps[earlier, later] = _ask(job, steps[earlier], steps[later], facts, joint, quote)
+            elif (by := _by_clock(one, two, clocks, facts)) or (by := _by_then(one, two, thens, facts)):
+                gaps[earlier, later] = _told(job, steps[earlier], steps[later], by, quote)
     return list(gaps.values())
 
 
@@ -84,6 +92,53 @@ def _broken(joint: tuple[int, int, str], earlier: Sequence[Place], later: Sequen
         a.last <= first and first - a.last <= _REACH // 2 and b.first >= first and b.first - last <= _REACH // 2
         and facts.clauses[facts.clause_of[a.first]].sentence == facts.clauses[facts.clause_of[b.first]].sentence
         for a in left for b in right
+    )  # fmt: skip
+
+
+def _clocks(facts: Facts) -> dict[int, tuple[int, str]]:
+    """Clause -> minutes and words of the one time of day said in it; a clause with two tells a span and no moment."""
+    said: dict[int, list[tuple[int, str]]] = {}
+    for label in facts.labels:
+        if label.kind == "clock" and (read := minutes_of(label.text)) is not None:
+            said.setdefault(facts.clause_of[label.first], []).append((read[0], label.text))
+    return {clause: times[0] for clause, times in said.items() if len(times) == 1}
+
+
+def _by_clock(
+    earlier: Sequence[Place], later: Sequence[Place], clocks: Mapping[int, tuple[int, str]], facts: Facts
+) -> str | None:
+    """What tells that the later step bears the earlier time of day; each with one time only, within six hours."""
+    first = {clocks[c] for p in earlier if (c := facts.clause_of[p.first]) in clocks}
+    second = {clocks[c] for p in later if (c := facts.clause_of[p.first]) in clocks}
+    if len(first) != 1 or len(second) != 1:
+        return None
+    (late, late_words), (early, early_words) = first.pop(), second.pop()
+    if not 0 < late - early < _QUARTER_DAY:
+        return None
+    return f"the clock times said, {early_words} and {late_words}, set their order: sure, if both are of one day"
+
+
+def _by_then(
+    earlier: Sequence[Place], later: Sequence[Place], thens: Sequence[tuple[int, int]], facts: Facts
+) -> str | None:
+    """ "charged it, then evacuated it", with neither told anywhere else: one sentence, "then" opening the second clause."""
+    if len(earlier) != 1 or len(later) != 1 or earlier[0].first < later[0].last:
+        return None
+    a, b = facts.clauses[facts.clause_of[later[0].first]], facts.clauses[facts.clause_of[earlier[0].first]]
+    opened = any(b.first <= first <= earlier[0].first and first - b.first <= 1 for first, _ in thens)
+    if a.sentence != b.sentence or not opened or a.state != "done" or a.state != b.state:
+        return None
+    return "“then” opens the second of them: likely, since people also tell work by halves"
+
+
+def _told(job: Job, earlier: Step, later: Step, by: str, quote: Quote) -> Gap:
+    """The question for an order that times or words of sequence tell, with both quotations."""
+    return Gap(
+        job=job.id, step=f"order: {earlier.label} before {later.label}", kind="contradicted", severity="must",
+        message=f"{later.label} is told as done before {earlier.label}; the procedure asks for it the other way round.",
+        question=f"Which came first: {earlier.label}, or {later.label}?",
+        reasoning=(by, f"the procedure of {job.title} sets their order"),
+        evidence=quote(tuple((e.start, e.end) for e in (*later.evidence[:1], *earlier.evidence[:1]))),
     )  # fmt: skip
 
 

@@ -44,7 +44,14 @@ def limits_file() -> LimitsFile:
 
 @lru_cache(maxsize=1)
 def _near_words() -> dict[str, tuple[tuple[tuple[str, ...], ...], tuple[tuple[str, ...], ...]]]:
-    return {limit.id: (keyed(limit.near), keyed(limit.not_near)) for limit in limits_file().limits}
+    limits = limits_file().limits
+    rivals = {
+        limit.id: tuple(
+            p for r in limits if r is not limit and limit.family and r.family == limit.family for p in r.near
+        )
+        for limit in limits
+    }
+    return {limit.id: (keyed(limit.near), keyed((*limit.not_near, *rivals[limit.id]))) for limit in limits}
 
 
 def hold_to_published(facts: Facts, lexicon: Lexicon, quote: Quote) -> tuple[dict[int, Held], list[Gap]]:

@@ -10,8 +10,10 @@ from narrate.core.handoffs import Facts, Spans
 from narrate.core.lexicon.lexicon import Lexicon
 from narrate.core.records import Balance, Evidence, Gap, Reading
 from narrate.reckon.reconcile.balances import balance_fluids
+from narrate.reckon.reconcile.compared import compare_readings
 from narrate.reckon.reconcile.contradictions import find_contradictions
 from narrate.reckon.reconcile.counts import balance_counts
+from narrate.reckon.reconcile.joints import balance_joints
 from narrate.reckon.reconcile.pressure import judge_static, judge_superheat, judge_tests
 from narrate.reckon.reconcile.published import Held, charge_at_rest, hold_to_published, hold_to_said
 from narrate.reckon.reconcile.site import too_deep
@@ -66,6 +68,7 @@ def do_sums(facts: Facts, lexicon: Lexicon, quote: Quote, air: Fraction | None =
         *find_contradictions(facts, lexicon, quote),
         *find_slips(facts, quote),
         *balance_counts(facts, lexicon, quote),
+        *balance_joints(facts, lexicon, quote),
     ]
     held: dict[int, Held] = {}
     notes: dict[int, tuple[str, ...]] = {}
@@ -82,7 +85,7 @@ def do_sums(facts: Facts, lexicon: Lexicon, quote: Quote, air: Fraction | None =
             found += asked
         for lines, asked in (
             (note_vacuum(facts, air, air_by), []), judge_holds(facts, quote), judge_tests(facts, air, quote),
-            judge_static(facts, lexicon, air, quote), judge_superheat(facts, lexicon, air, quote),
+            (compare_readings(facts), []), judge_static(facts, lexicon, air, quote), judge_superheat(facts, lexicon, air, quote),
         ):  # fmt: skip
             for at, own_lines in lines.items():
                 notes[at] = (*notes.get(at, ()), *own_lines)

@@ -23,6 +23,8 @@ from narrate.reckon.reconcile.water import boils_at
 Quote = Callable[[Spans], tuple[Evidence, ...]]
 SEA_LEVEL = Fraction(101325)
 _DEEP = Fraction(20)  # inHg: what is no evacuation is a manifold's vacuum or a hand pump's
+_LEAD = 10  # tokens before a reading within which it is told that it was shut in
+_LEAST_S = 30  # seconds of a recording under which it tells of no hold
 _APART = 45  # tokens between the start and the end of a hold
 _AFTER = 10  # tokens after the end within which its minutes stand
 _PUMPED = frozenset(("evacuate", "pull-vacuum"))
@@ -104,11 +106,14 @@ def find_holds(facts: Facts) -> Iterator[Hold]:
         ):
             continue
         keys = tuple(t.key for t in facts.tokens[first : end.quantity.last + 4])
+        if not _says(keys, shut):  # "valves closed, needle at 29; still there when I look again"
+            first = max(0, start.quantity.first - _LEAD)
+            keys = tuple(t.key for t in facts.tokens[first : end.quantity.last + 4])
         if not _says(keys, shut) or not _says(keys, rose + shut):
             continue
         if any(h.layer == "verb" and h.id in _PUMPED and first <= h.first < last for h in facts.hits):
             continue
-        yield Hold(start, end, _minutes(facts, first, end.quantity.last + _AFTER))
+        yield Hold(start, end, _minutes(facts, start.quantity.last, end.quantity.last + _AFTER))
 
 
 def _says(keys: tuple[str, ...], phrases: tuple[tuple[str, ...], ...]) -> bool:
@@ -135,6 +140,8 @@ def judge_holds(facts: Facts, quote: Quote) -> tuple[dict[int, tuple[str, ...]],
         rise = start - end if gauge else end - start
         lines = [f"start {float(start):g} {unit}, end {float(end):g} {unit}: rise {float(rise):g} {unit}"
                  + (f" in {float(hold.minutes):g} min" if hold.minutes else ", no minutes said")]  # fmt: skip
+        if not hold.minutes and (passed := _by_recording(hold, facts, quote)):
+            lines.append(passed)
         vague = hold.start.quantity.approximate or hold.end.quantity.approximate
         if gauge:
             allowed = None if not hold.minutes else Fraction(rules.rise) * hold.minutes / Fraction(rules.per)
@@ -149,6 +156,23 @@ def judge_holds(facts: Facts, quote: Quote) -> tuple[dict[int, tuple[str, ...]],
         if (leaks or deeper) and not _mended(hold.end, facts):
             gaps.append(_ask(hold, lines, quote, impossible=deeper))
     return notes, gaps
+
+
+def _by_recording(hold: Hold, facts: Facts, quote: Quote) -> str | None:
+    """What the recording's own time codes put between shutting in and the last reading: inferred, never a measured hold."""
+    rules, last = limits_file().vacuum, hold.end.quantity.first
+    first = max(0, hold.start.quantity.first - _LEAD)
+    keys = tuple(t.key for t in facts.tokens[first:last])
+    shut = max(
+        (i for p in keyed(rules.hold_words) for i in range(len(keys)) if keys[i : i + len(p)] == p), default=None
+    )
+    if shut is None:
+        return None
+    token = facts.tokens[first + shut]
+    start, end = (quote((span,))[0].time_s for span in ((token.start, token.end), hold.end.spans[0]))
+    if start is None or end is None or end - start < _LEAST_S:
+        return None
+    return f"the recording runs {(end - start) / 60:.3g} min from shutting it in to the last reading: inferred, and no measured hold"
 
 
 def _mended(end: Measured, facts: Facts) -> bool:
