@@ -40,6 +40,8 @@ class _Cutter(Subjects):
     """Cuts where a listener would."""
 
     def run(self) -> list[Cut]:
+        words = [t.text for t in self.tokens if t.text.isalpha() and len(t.text) > 1]
+        self.mixed_case = 4 * sum(w.istitle() for w in words) < len(words)
         cuts = [Cut(0, True)]
         has_verb = self.verbal[0]
         for i in range(1, len(self.tokens)):
@@ -63,6 +65,8 @@ class _Cutter(Subjects):
         if gap >= Gap.LINE:
             return True
         last = self.lows[i - 1]
+        if self.mixed_case and self._capital(i, last):
+            return True
         if last not in self.sets["sentence-end"] or gap == Gap.GLUED:
             return False
         if (
@@ -80,6 +84,17 @@ class _Cutter(Subjects):
                 "vs",
             )
         return True
+
+    def _capital(self, i: int, last: str) -> bool:
+        """A capital that only the start of a sentence explains, where its full stop was left out: an everyday word of
+        the trade, behind a word in small letters that leaves nothing hanging."""
+        text, before = self.tokens[i].text, self.tokens[i - 1].text
+        if not (text[:1].isupper() and text[1:].islower()) or self.tokens[i].gap == Gap.GLUED:
+            return False
+        if not before.islower() or last in self.sets["dangling"] or last in self.sets["preposition"]:
+            return False
+        known = i in self.verb_start or self.noun_at[i] or self.in_place[i]
+        return known or any(self.lows[i] in self.sets[name] for name in ("determiner", "subject", "new", "opener"))
 
     def _clause(self, i: int, here: int, has_verb: bool) -> int | None:
         """Where a clause starts, if the words up to i say that one does; None where they do not."""
