@@ -9,7 +9,9 @@ from typing import Any
 
 import pytest
 
-LEAST = 0.90  # the share of facts that must survive each variation; raised as the reading improves, never lowered
+LEAST = 0.97  # the share of facts that must survive each variation; raised as the reading improves, never lowered
+# where marks, capitals or breath that told something are gone; short of 0.97 still
+LEAST_OF = {"sentence marks removed": 0.955, "lower case, no marks": 0.935, "as captions, no silence": 0.905}
 
 
 def variations() -> Any:
@@ -29,7 +31,7 @@ PLAIN: dict[str, Counter[tuple[Any, ...]]] = {}
 def test_facts_survive(name: str) -> None:
     kept, told = V.surviving(name, PLAIN)
     assert told > 0
-    assert kept / told >= LEAST, f"{kept / told:.3f} of the facts survive"
+    assert kept / told >= LEAST_OF.get(name, LEAST), f"{kept / told:.3f} of the facts survive"
 
 
 @pytest.mark.parametrize("name", sorted(V.VARIATIONS))

@@ -85,6 +85,18 @@ class _Cutter(Subjects):
             )
         return True
 
+    def _next_amount(self, i: int, last: str) -> bool:
+        """ "out 3.1 L | in 3.4 L", "34 quarts drained | 35 quarts back in": an amount is told, and another begins."""
+        units = self.sets["poured-unit"]
+
+        def amount(at: int) -> bool:
+            number = at < len(self.lows) and (self.lows[at][:1].isdigit() or self.lows[at] in self.numbers)
+            return number and any(self.lows[j] in units for j in range(at + 1, min(at + 5, len(self.lows))))
+
+        if self.lows[i] in ("in", "out", "back"):
+            return last in units and amount(i + 1)
+        return i - 1 in self.in_verb and self.lows[i - 2] in units and amount(i)
+
     def _capital(self, i: int, last: str) -> bool:
         """A capital that only the start of a sentence explains, where its full stop was left out: an everyday word of
         the trade, behind a word in small letters that leaves nothing hanging."""
@@ -113,6 +125,8 @@ class _Cutter(Subjects):
         ):
             return i
         if i in self.after_quote:
+            return i
+        if i - here >= 2 and self._next_amount(i, last):
             return i
         if i in self.inside_cue or i in self.corrected:
             return None
