@@ -29,10 +29,10 @@ def balance_joints(facts: Facts, lexicon: Lexicon, quote: Quote) -> list[Gap]:
     place = (facts.tokens[first].start, facts.tokens[last - 1].end)
     name = lexicon.things[seals[0].thing].name
     return [Gap(
-        step="count: joints opened and seals renewed", kind="imbalance", severity="should",
-        message=f"{many} joints were opened, and {renewed} new seals ({name}) are told.",
-        question=f"{many} joints opened and {renewed} new seals: what of the other {many - renewed}?",
-        reasoning=(f"{many} - {renewed} = {many - renewed}", "one seal at least for each joint opened (common practice, no source)"),
+        step="count: joints opened against what was renewed", kind="imbalance", severity="should",
+        message=f"{many} joints were opened, and only {renewed} new are told: {name}.",
+        question=f"{many} joints opened and {renewed} new ({name}): what of the other {many - renewed}?",
+        reasoning=(f"{many} - {renewed} = {many - renewed}", "one new at least for each joint opened (common practice, no source)"),
         evidence=quote((place, *(f.spans[0] for f in seals))),
     )]  # fmt: skip
 
