@@ -11,6 +11,9 @@ _LEADS_SUBJECT = frozenset(("the", "my", "his", "her", "their", "our", "its", "b
 PARTICLES = frozenset(("on", "off", "in", "out", "up", "down", "over", "through", "back"))
 
 
+_AWAY = frozenset(("off", "out", "apart", "away", "back", "down"))  # what is new is no object of these
+
+
 class Shapes:
     """The words of one narrative as a listener takes them in, before anything is cut."""
 
@@ -153,6 +156,8 @@ class Shapes:
             return True
         before = self.lows[start - 2] if start - 2 >= here else ""
         told = start - 3 >= here and before.endswith(("ed", "en")) and self.lows[start - 3] in self.sets["auxiliary"]
+        if last in _AWAY and start - 2 >= here and (self.verbal[start - 2] or self.noun_at[start - 2]):
+            return True  # "old gaskets scraped off | new pump"
         return last in PARTICLES and (told or before in self.sets["state-verb"] or before.endswith("ing"))
 
     def _takes(self, start: int, here: int) -> bool:

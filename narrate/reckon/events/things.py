@@ -213,6 +213,8 @@ def _same_axle(position: str | None, other: str | None) -> str | None:
 def _antecedent(words: Words, mentions: Sequence[Mention], plural: bool, at: int) -> Mention | None:
     """What "the new one" stands for: the part named in the same sentence, else the last one called old or new."""
     able = [m for m in mentions[-12:] if _can_stand_for(words, m)]
+    if not plural:  # "here's the new one": hardly the nut named last
+        able = [m for m in able if words.lexicon.things[m.thing].kind not in ("fastener", "seal")] or able
     sentence = words.clauses[words.clause_of[at]].sentence
     same = [
         m
@@ -221,8 +223,6 @@ def _antecedent(words: Words, mentions: Sequence[Mention], plural: bool, at: int
     ]
     if same:
         return same[-1]
-    if not plural:  # "here's the new one": hardly the nut named last
-        able = [m for m in able if words.lexicon.things[m.thing].kind not in ("fastener", "seal")] or able
     told = [m for m in able if (m.old or m.condition) and (m.plural or not plural)]
     pool = told or [m for m in able if m.plural or not plural] or able
     return pool[-1] if pool else None
