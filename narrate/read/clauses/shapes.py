@@ -166,6 +166,8 @@ class Shapes:
         last = self.lows[start - 1]
         if last.endswith("ed") and start - 2 >= here and self.noun_at[start - 2]:
             return False
+        if last in PARTICLES and self.lows[self.verb_of.get(start - 1, start - 1)] in self.sets["state-verb"]:
+            return False  # "the old belt came off | one new belt"
         doing = last.endswith("ing") and start - 2 >= here and self.verbal[start - 2]  # "they're sending a new one"
         hangs = last in ("already", "also", "only", "just", "still")
         return doing or hangs or start - 1 in self.in_verb or start in self.after_wish or last in self.sets["having"]

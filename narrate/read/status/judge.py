@@ -179,7 +179,11 @@ class _Judge:
         ):
             return  # "No. 2 coil"
         end = min(last, hit.last + _NOUN_REACH)
+        fresh = self.lexicon.word_sets["new"] | self.lexicon.word_sets["rebuilt"]
         for i in range(hit.last, end):
+            if i > hit.last + 1 and self.lows[i] in fresh and self.lows[i - 1] in self.numbers:
+                end = i - 1  # "no output | one rebuilt alternator in"
+                break
             if self.lows[i] in (",", "but", "and", "so") or (
                 i > hit.last
                 and i in self.verbs

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from narrate.core.handoffs import Gap, Hit, Noted
-from narrate.reckon.events.words import Words
+from narrate.reckon.events.words import FITTABLE, Words
 
 _MOST_COMPLAINT = 45  # tokens of unpunctuated speech that a complaint runs on for at the most
 _SEEN = frozenset(("start", "hold", "road-test", "find", "lead"))  # acts that a customer tells of as well
@@ -128,7 +128,7 @@ def _own_work(words: Words, k: int) -> bool:
         return False
     if lead in words.lexicon.word_sets["first-person"] and lead != "me":
         return True
-    if _fresh_part(words, at, clause.last):
+    if _fresh_part(words, at, clause.last) or _found_bad(words, k):
         return True
     for i in range(clause.first, clause.last):
         for hit in words.verb_at.get(i, ()):
@@ -160,6 +160,18 @@ def _works(words: Words, hit: Hit, kinds: frozenset[str], last: int) -> bool:
     if words.lows[hit.first] in words.lexicon.word_sets["same-past"] and (verb.fits or verb.removes):
         return any(i in words.noun_at or words.lows[i] in ("it", "them", "one") for i in range(hit.last, last))
     return "base" in kinds and _puts_new(words, hit.last, last)
+
+
+def _found_bad(words: Words, k: int) -> bool:
+    """ "The drive belt was cracked": of a part, and as past, it is what was found, and not what is complained of."""
+    clause = words.clauses[k]
+    for i in range(clause.first + 1, clause.last):
+        part = words.noun_at.get(i - 1)
+        if words.lows[i] not in ("was", "were") or part is None:
+            continue
+        if words.lexicon.things[part.id].kind in FITTABLE:
+            return any(h.layer == "finding" and h.id == "fault" and h.first > i for h in words.by_clause.get(k, ()))
+    return False
 
 
 def _fresh_part(words: Words, at: int, last: int) -> bool:
