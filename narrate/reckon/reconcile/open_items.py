@@ -42,8 +42,7 @@ def each_once(lines: Sequence[Deferred], facts: Facts, lexicon: Lexicon, quote: 
         quoted = sorted((one.start, one.end) for one in line.evidence)
         over = [item for item in items if any(_overlap(a, b) for a in quoted for b in item.quoted)]
         own = [span for span in _without(quoted, [b for item in over for b in item.quoted]) if _says(text, span)]
-        told = {thing for item in over for thing in _things(text, item.quoted, lexicon)}
-        if over and _things(text, own, lexicon) <= told:
+        if over and _says_no_more(text, own, over, lexicon):
             for item in over:
                 item.kind = min(item.kind, line.kind, key=_DECIDES.index)
                 item.closed_by = item.closed_by or line.closed_by
@@ -53,9 +52,16 @@ def each_once(lines: Sequence[Deferred], facts: Facts, lexicon: Lexicon, quote: 
         own = own or quoted
         at = facts.tokens[facts.clauses[deferral.clause].first].start
         behind = [span for span in (_behind(span, _ends_of_done(facts, at)) for span in own) if _says(text, span)]
-        spans = behind if deferral.things and _things(text, behind, lexicon) >= set(deferral.things) else own
+        apart = behind != own and bool(deferral.things)
+        spans = behind if apart and _things(text, behind, lexicon) >= set(deferral.things) else own
         items.append(_Item(line, line.kind, spans, own, line.closed_by))
     return tuple(_line_of(item, text, quote) for item in items)
+
+
+def _says_no_more(text: str, own: Sequence[Span], over: Iterable[_Item], lexicon: Lexicon) -> bool:
+    """Whether words name no other thing than the work that they stand beside."""
+    named = _things(text, own, lexicon) if own else set()
+    return not named or named <= {thing for item in over for thing in _things(text, item.quoted, lexicon)}
 
 
 def _line_of(item: _Item, text: str, quote: Quote) -> Deferred:
