@@ -15,6 +15,8 @@ from narrate.read.mentions.found import Found
 from narrate.read.mentions.pairs import compatible, take_unit
 from narrate.read.mentions.shop import Shop
 
+_MANY = 24  # of one kind, at the most, that are set alike: cylinder head bolts
+
 
 def join_ranges(tokens: Sequence[Token], lows: Sequence[str], found: list[Found], shop: Shop) -> None:
     """ "thirty to thirty five", "30-35", "between .9 and 1.2", "fourteen or fifteen", "two three ounces"."""
@@ -23,6 +25,9 @@ def join_ranges(tokens: Sequence[Token], lows: Sequence[str], found: list[Found]
         one, other = found[k], found[k + 1]
         if one.gone or other.gone or one.ranged or other.ranged or not compatible(one, other):
             k += 1
+            continue
+        if _all_of_them(lows, one, other):
+            found.pop(k)
             continue
         kind = _range_kind(tokens, lows, one, other, shop)
         if not kind:
@@ -68,6 +73,14 @@ def _range_kind(tokens: Sequence[Token], lows: Sequence[str], one: Found, other:
             return ""
         return "or"
     return ""
+
+
+def _all_of_them(lows: Sequence[str], one: Found, other: Found) -> bool:
+    """ "torqued all five to 100", "set the two to 80": how many were set, and to what."""
+    before = lows[one.first - 1] if one.first else ""
+    if one.said or one.low.denominator != 1 or one.low > _MANY or list(lows[one.last : other.first]) != ["to"]:
+        return False
+    return before == "all" or (before in ("the", "them", "these", "those", "every") and other.high >= 4 * one.low)
 
 
 def _is(words: str, shop: Shop, name: str) -> bool:

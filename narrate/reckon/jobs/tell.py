@@ -71,11 +71,13 @@ def _adopted(told: Told, started: Iterable[str]) -> Iterator[tuple[str, list[Pro
     """Parts told by a short name ("the belt") go to the one procedure whose steps the words tell of most."""
     book = told.book
     covered = {t for job in started for t in (*book.procedure(job).heads, *book.procedure(job).covers)}
+    named = frozenset[str]().union(*told.things_in.values())  # "struts: new assemblies" are no hub assemblies
     for part in told.fitted:
         meant = book.bare.get(part.thing)
         if part.state != "done" or meant is None or belongs(part.thing, covered, book):
             continue
         open_to = [job for job in _repairs(book) if not meant.isdisjoint(job.heads) and job.id not in started]
+        open_to = [job for job in open_to if not named.isdisjoint(job.heads)] or open_to
         scores = {job.id: _spoken_of(told, job) for job in open_to}
         best = max(scores, key=lambda job: scores[job], default=None)
         if best is not None and scores[best] >= _ENOUGH and list(scores.values()).count(scores[best]) == 1:

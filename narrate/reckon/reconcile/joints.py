@@ -20,20 +20,20 @@ def balance_joints(facts: Facts, lexicon: Lexicon, quote: Quote) -> list[Gap]:
     if len(opened) != 1:
         return []
     many, first, last = opened[0]
-    seals = [f for f in facts.fitted if f.state == "done" and lexicon.things[f.thing].kind == "seal"]
-    if not seals or any(_count(f) is None for f in seals):
+    fresh = [f for f in facts.fitted if f.state == "done" and lexicon.things[f.thing].kind == "seal"]
+    if not fresh or any(_count(f) is None for f in fresh):
         return []
-    renewed = sum(_count(f) or 0 for f in seals)
+    renewed = sum(_count(f) or 0 for f in fresh)
     if renewed >= many or says(facts, "reused", 0, len(facts.tokens)):
         return []
     place = (facts.tokens[first].start, facts.tokens[last - 1].end)
-    name = lexicon.things[seals[0].thing].name
+    name = lexicon.things[fresh[0].thing].name
     return [Gap(
         step="count: joints opened against what was renewed", kind="imbalance", severity="should",
         message=f"{many} joints were opened, and only {renewed} new are told: {name}.",
         question=f"{many} joints opened and {renewed} new ({name}): what of the other {many - renewed}?",
         reasoning=(f"{many} - {renewed} = {many - renewed}", "one new at least for each joint opened (common practice, no source)"),
-        evidence=quote((place, *(f.spans[0] for f in seals))),
+        evidence=quote((place, *(f.spans[0] for f in fresh))),
     )]  # fmt: skip
 
 
