@@ -6,12 +6,13 @@ Nothing is judged here: the difference is shown with the reading, so that a read
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from itertools import pairwise
 
 from narrate.core.handoffs import Facts, Measured
 from narrate.core.units import convert, same_dimension
-from narrate.reckon.reconcile.limits import shown
 from narrate.reckon.reconcile.phrases import says
+from narrate.reckon.reconcile.published import said
 
 _OPPOSITE = (("left", "right"), ("front", "rear"), ("inner", "outer"), ("upper", "lower"))
 _BESIDE = 3  # tokens about a figure within which "before" or "after" is said of it
@@ -61,8 +62,8 @@ def _times(one: Measured, two: Measured, facts: Facts) -> tuple[str, str] | None
 
 def _line(one: Measured, two: Measured, here: str, there: str) -> str:
     a, b = one.quantity, two.quantity
-    line = f"{here} {shown(a)}, {there} {shown(b)}"
+    line = f"{here} {said(a)}, {there} {said(b)}"
     if not a.unit or not b.unit or not same_dimension(a.unit, b.unit):
         return line
-    apart = abs(float(convert(a.low, a.unit, b.unit) - b.low))
-    return f"{line}: {apart:.4g} {b.unit} apart"
+    apart = abs(convert(a.low, a.unit, b.unit) - b.low)
+    return f"{line}: {said(replace(b, low=apart, high=apart))} apart" if apart else f"{line}: alike"
