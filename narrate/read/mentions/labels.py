@@ -22,6 +22,9 @@ from narrate.read.mentions.label_spoken import (
 )
 from narrate.read.mentions.shop import Shop
 
+_LITTLE_WORDS = frozenset(
+    ("is", "was", "on", "in", "to", "of", "or", "and", "at", "for", "by", "the", "has", "with", "we", "had", "its")
+)
 _DTC_LETTERS = frozenset("pbcu")
 _CONTAINS = frozenset(
     ("thread", "tire-size", "clock", "phone", "grade", "refrigerant", "star", "vin", "code", "year", "dtc")
@@ -162,8 +165,12 @@ def _by_word(tokens: Sequence[Token], lows: Sequence[str], i: int, shop: Shop) -
         if found is not None:
             return found
     if low == "number":  # "number d b one seven seven four": a supplier's, and no second or third of a kind
-        text, last = spelled(tokens, _skip(lows, i + 1, ("is", ":", "#", "was")))
-        if text[:1].isalpha() and sum(c.isdigit() for c in text) >= 3 and lows[i - 1] not in ("vin", "v", "n"):
+        k = _skip(lows, i + 1, ("is", ":", "#", "was"))
+        text, last = spelled(tokens, k)
+        figures = sum(c.isdigit() for c in text)
+        if figures < 3 and not (figures == 2 and text[:2].isalpha()):
+            text, last = _run_together(tokens, lows, k)
+        if text[:1].isalpha() and lows[i - 1] not in ("vin", "v", "n"):
             return Label("part-number", text, i, last)
         k = i + 1
         if k + 1 < len(tokens) and 2 <= len(lows[k]) <= 3 and lows[k].isalpha() and lows[k] not in vocabulary().small:
@@ -232,7 +239,19 @@ def _part_number(tokens: Sequence[Token], lows: Sequence[str], i: int, k: int) -
         nxt = lows[k + 1]
         if nxt.isdigit() and len(nxt) >= 3:  # "sp 7714"
             return Label("part-number", tokens[k].text.upper() + tokens[k + 1].text, i, k + 2)
-    return None
+    text, last = _run_together(tokens, lows, k)
+    return Label("part-number", text, i, last) if text else None
+
+
+def _run_together(tokens: Sequence[Token], lows: Sequence[str], k: int) -> tuple[str, int]:
+    """ "rk three one seven seven": letters that a recogniser wrote as one, and figures said one by one; ("", k) for none."""
+    if k + 3 >= len(tokens) or not lows[k].isalpha() or not 2 <= len(lows[k]) <= 3 or lows[k] in _LITTLE_WORDS:
+        return "", k
+    text, last = spelled(tokens, k + 1)
+    counted = last < len(lows) and lows[last] == "new" and any(low.endswith("s") for low in lows[last + 1 : last + 4])
+    if counted and len(text) == last - k - 1 > 3:  # "... seven seven two new seals": the last figure counts them
+        text, last = text[:-1], last - 1
+    return (tokens[k].text.upper() + text, last) if len(text) >= 3 and text.isdigit() else ("", k)
 
 
 def _spoken_dtc(tokens: Sequence[Token], lows: Sequence[str], i: int) -> Label | None:

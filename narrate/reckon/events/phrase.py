@@ -346,8 +346,9 @@ def _position(words: Words, places: Sequence[Hit]) -> str | None:
                 values.append(word)
     if "left" in values and "right" in values:
         values = [v for v in values if v not in ("left", "right")]
-    if "front" in values and "rear" in values:
-        values = [v for v in values if v not in ("front", "rear")]
+    for ends in (("front", "rear"), ("upstream", "downstream")):
+        if values and all(end in values for end in ends):
+            values = [v for v in values if v not in ends]
     order = ["upper", "lower", "inner", "outer", "left", "right", "front", "rear"]
     values.sort(key=lambda v: order.index(v) if v in order else 99)
     return " ".join(values) or None

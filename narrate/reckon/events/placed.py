@@ -20,7 +20,7 @@ def number_parts(words: Words, fitted: Sequence[Fitted]) -> list[Fitted]:
     starts = [words.tokens[i].start for i in range(len(words.tokens))]
     for label in words.labels:
         if label.kind != "part-number" and not (
-            label.kind == "code" and "-" in label.text and _right_behind(words, label)
+            label.kind == "code" and _like_a_number(label.text) and _right_behind(words, label)
         ):
             continue
         at = starts[label.first]
@@ -38,6 +38,12 @@ def number_parts(words: Words, fitted: Sequence[Fitted]) -> list[Fitted]:
         if best is not None:
             out[best] = replace(out[best], number=label.text)
     return out
+
+
+def _like_a_number(text: str) -> bool:
+    """ "OS-4419", "PF63": a hyphen, or two letters and two figures at the least; "H7" and "B1S1" say which kind."""
+    letters = len(text) - len(text.lstrip("ABCDEFGHIJKLMNOPQRSTUVWXYZ"))
+    return "-" in text or (letters in (2, 3) and len(text) >= letters + 2 and text[letters:].isdigit())
 
 
 def _right_behind(words: Words, label: Label) -> bool:

@@ -13,7 +13,7 @@ _AND = frozenset(("and", "&", "/", "+", ","))
 _BEYOND = frozenset("of them were was got had have been are is those x a the as em under on in there it for to".split())
 _MARKS = frozenset((",", "(", "-", "–", "—", ":"))
 _ENDS_COUNT = frozenset(("total", "of", "in", "all", "altogether", "new", "each"))
-_AXES = (("left", "right"), ("front", "rear"), ("upper", "lower"), ("inner", "outer"))
+_AXES = (("left", "right"), ("front", "rear"), ("upper", "lower"), ("inner", "outer"), ("upstream", "downstream"))
 _EACH_SIDE = (("both", "sides"), ("each", "side"), ("both", "ends"), ("each", "end"), ("either", "side"))
 _MOST = 60
 
