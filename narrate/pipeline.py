@@ -139,7 +139,8 @@ def gather_facts(
     tokens = repair_speech(passage, split_words(passage), lexicon.word_sets)
     hits, unit, quantities, labels = read_words(tokens, lexicon, day, sides)
     cuts = cut_clauses(tokens, hits, lexicon)
-    standing = judge_clauses(tokens, cuts, hits, lexicon, name_other_units(tokens, hits, unit, lexicon))
+    days = [label.first for label in labels if label.kind == "date"]
+    standing = judge_clauses(tokens, cuts, hits, lexicon, name_other_units(tokens, hits, unit, lexicon), days)
     return bind_events(passage.narrative, tokens, hits, quantities, labels, standing, unit, lexicon)
 
 

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import importlib.util
 from collections import defaultdict
 from functools import lru_cache
 from pathlib import Path
-from typing import Any
 
 import pytest
 import yaml
 
 import narrate
+from tests.gold import score
 
 HERE = Path(__file__).parent
 STRICT = ("jobs", "parts", "amounts", "readings", "sizes")
@@ -19,18 +18,8 @@ STRICT = ("jobs", "parts", "amounts", "readings", "sizes")
 FLOORS = {"dev": 0.95, "own": 0.75, "aside": 0.70}
 
 
-def scorer() -> Any:
-    spec = importlib.util.spec_from_file_location("gold_score", HERE / "score.py")
-    assert spec is not None
-    assert spec.loader is not None
-    module = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(module)
-    return module
-
-
 @lru_cache(maxsize=3)
 def totals(name: str) -> dict[str, list[int]]:
-    score = scorer()
     total: dict[str, list[int]] = defaultdict(lambda: [0, 0, 0])
     for path in sorted((HERE / name).glob("*.yaml")):
         gold = yaml.safe_load(path.read_text(encoding="utf-8"))

@@ -2,30 +2,13 @@
 
 from __future__ import annotations
 
-import importlib.util
-from pathlib import Path
-from typing import Any
-
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import narrate
-
-BENCH = Path(__file__).parent.parent / "bench" / "noise.py"
-
-
-def bench() -> Any:
-    spec = importlib.util.spec_from_file_location("bench_noise", BENCH)
-    assert spec is not None
-    assert spec.loader is not None
-    module = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(module)
-    return module
-
-
-B = bench()
-NOISE = B.module("noise")
+from tests.bench import noise as B
+from tests.gold import noise as NOISE
 
 
 @pytest.mark.parametrize(("folder", "least"), [("dev", 0.86), ("own", 0.78)])

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import importlib.util
 from pathlib import Path
 from typing import Any
 
@@ -10,22 +9,11 @@ import pytest
 import yaml
 
 import narrate
+from tests.gold import score as SCORE
 
 HERE = Path(__file__).parent
 TRAPS = yaml.safe_load((HERE / "traps" / "known-traps.yaml").read_text(encoding="utf-8"))
 FILES = yaml.safe_load((HERE / "traps" / "files" / "expected.yaml").read_text(encoding="utf-8"))
-
-
-def scorer() -> Any:
-    spec = importlib.util.spec_from_file_location("gold_score_traps", HERE / "score.py")
-    assert spec is not None
-    assert spec.loader is not None
-    module = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(module)
-    return module
-
-
-SCORE = scorer()
 
 
 @pytest.mark.parametrize(

@@ -2,28 +2,18 @@
 
 from __future__ import annotations
 
-import importlib.util
 from collections import Counter
-from pathlib import Path
 from typing import Any
 
 import pytest
+
+from tests.gold import variations as V
 
 LEAST = 0.97  # the share of facts that must survive each variation; raised as the reading improves, never lowered
 # where marks, capitals or breath that told something are gone; short of 0.97 still
 LEAST_OF = {"sentence marks removed": 0.955, "lower case, no marks": 0.935, "as captions, no silence": 0.905}
 
 
-def variations() -> Any:
-    spec = importlib.util.spec_from_file_location("gold_variations", Path(__file__).parent / "variations.py")
-    assert spec is not None
-    assert spec.loader is not None
-    module = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(module)
-    return module
-
-
-V = variations()
 PLAIN: dict[str, Counter[tuple[Any, ...]]] = {}
 
 

@@ -182,6 +182,16 @@ class Alternative(Entry):
     why: str = ""
 
 
+class ToldAgain(Entry):
+    """A value with decimals that is told first with its unit and then without: "12.6 volts ... now it's 14.4"."""
+
+    unit: Code
+    least: Exact
+    most: Exact
+    source: str
+    why: str = ""
+
+
 class WordList(Entry):
     id: Id
     say: tuple[Phrase, ...]
@@ -195,5 +205,6 @@ class NumbersFile(Entry):
     ratings: tuple[Rating, ...] = ()
     frames: tuple[Frame, ...] = ()
     alternatives: tuple[Alternative, ...] = ()
+    told_again: tuple[ToldAgain, ...] = ()
     refrigerants: dict[str, tuple[str, ...]]  # designation -> letters said behind it
     threads: dict[str, tuple[str, ...]]  # inch size -> its pitches

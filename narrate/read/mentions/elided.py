@@ -117,7 +117,7 @@ class Supply:
         memory = self.memory
         return (
             self._by_frame(one, edge, 2)
-            or memory.charged_again(one, edge)
+            or memory.told_again(one, edge)
             or memory.like_recent(one, edge)
             or memory.poured_again(one, edge)
             or self._by_frame(one, edge, 3)

@@ -73,9 +73,6 @@ WORDS = frozenset(
 )
 
 
-_NO_LETTERS = frozenset("is was on of the in for to at and so it by my as if or".split())
-
-
 def label_at(tokens: Sequence[Token], lows: Sequence[str], i: int, shop: Shop) -> Label | None:
     """The name that begins at token `i`, if one does."""
     low = lows[i]
@@ -172,12 +169,6 @@ def _by_word(tokens: Sequence[Token], lows: Sequence[str], i: int, shop: Shop) -
             text, last = _run_together(tokens, lows, k)
         if text[:1].isalpha() and lows[i - 1] not in ("vin", "v", "n"):
             return Label("part-number", text, i, last)
-        k = i + 1
-        if k + 1 < len(tokens) and 2 <= len(lows[k]) <= 3 and lows[k].isalpha() and lows[k] not in vocabulary().small:
-            text, last = spelled(tokens, k + 1)  # "number ec one two seven zero"
-            each = last - k - 1 == len(text)  # one by one, as "number is two fifty" is not
-            if len(text) >= 3 and text.isdigit() and each and lows[k] not in _NO_LETTERS:
-                return Label("part-number", lows[k].upper() + text, i, last)
     end = shop.lists["plate-before"].starts_at(lows, i)
     if end > 0:
         text, last = spelled(tokens, _skip(lows, end, ("is", ":", "number", "#")))

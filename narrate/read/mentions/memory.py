@@ -5,6 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from narrate.core.units import dimension
+from narrate.hear.speech.number_words import numbers_file
 from narrate.read.mentions.counts import counts_thing
 from narrate.read.mentions.found import Found
 from narrate.read.mentions.nearby import COPULAS, strange_words
@@ -15,8 +16,12 @@ KEEP = 6  # values remembered
 UNSHARED = frozenset(("each", "set", "pair", "can", "bottle", "turns", "tube", "box", "d"))
 INCH_PARTS = frozenset((8, 16, 32, 64))
 _GAUGE_ONLY = frozenset(("inHg", "micron", "torr", "mmHg", "inH2O"))
-_CHARGED = (Fraction(9), Fraction(16))  # volts
 _ACROSS = COPULAS | {"now", "about", "around", "still", "only", "another", "it's", "'s", "its"}
+
+
+def _told_again(unit: str, value: Fraction) -> bool:
+    """Whether a value of this unit is one that is often told again without it (`told_again` of numbers.yaml)."""
+    return any(r.unit == unit and Fraction(r.least) <= value <= Fraction(r.most) for r in numbers_file().told_again)
 
 
 class Memory:
@@ -27,7 +32,7 @@ class Memory:
         self.recent: list[Found] = []
         self.poured: Found | None = None  # the volume told last, however long ago
         self.said: dict[str, str] = {}  # by dimension the unit that was said last
-        self.charging: Found | None = None  # the volts of a battery or charger told last
+        self.again: Found | None = None  # the value told last that may be told again without its unit
 
     def add(self, one: Found) -> None:
         self.recent.insert(0, one)
@@ -35,8 +40,8 @@ class Memory:
             self.poured = one
         if one.said and one.unit not in _GAUGE_ONLY:
             self.said[dimension(one.unit)] = one.unit
-        if one.unit == "V" and one.number.decimals and _CHARGED[0] <= one.low <= _CHARGED[1]:
-            self.charging = one
+        if one.number.decimals and _told_again(one.unit, one.low):
+            self.again = one
         del self.recent[KEEP:]
 
     def house_unit(self, unit: str) -> str:
@@ -57,12 +62,12 @@ class Memory:
             return ""
         return last.unit if any(f.last <= edge <= f.last + 2 for f in self.talk.fluids_near(edge, edge, 3)) else ""
 
-    def charged_again(self, one: Found, edge: int) -> str:
-        """Where a battery was told in volts, a bare decimal about as large that is read off: "so now it's 14.4"."""
-        if self.charging is None or not one.number.decimals or not _CHARGED[0] <= one.low <= _CHARGED[1]:
+    def told_again(self, one: Found, edge: int) -> str:
+        """The unit of a bare decimal about as large as one told with its unit: "so now it's 14.4"."""
+        if self.again is None or not one.number.decimals or not _told_again(self.again.unit, one.low):
             return ""
         read = self.talk.low(edge - 1) in _ACROSS or self.talk.low(one.last) in ("at", "with", "idling", "cranking")
-        return "V" if read and alike(one, self.charging, Fraction(4, 3)) else ""
+        return self.again.unit if read and alike(one, self.again, Fraction(4, 3)) else ""
 
     def deeper(self, one: Found, edge: int) -> str:
         """A vacuum goes on in its own unit, whatever is named between: "1500 microns ... down again to 900"."""

@@ -191,9 +191,10 @@ def _value_at(
     if lows[read.last : read.last + 2] == ["below", "zero"] and read.value > 0 and not read.has_fraction:
         cold = replace(read, value=-read.value, last=read.last + 2)
         return Found(cold.value, cold.value, read.first, cold.last, cold.last, cold, unit="degF", elided=True)
-    if read.value in (2, 4) and not read.spoken and read.last < len(tokens) and tokens[read.last].text == "H":
-        if tokens[read.last].gap == Gap.GLUED:
-            named.append(Label("mode", f"{read.value}H", read.first, read.last + 1))  # "4H tried in gravel"
+    behind = tokens[read.last] if read.last < len(tokens) else None
+    if behind is not None and behind.gap == Gap.GLUED and behind.text.isupper() and not read.spoken:
+        if shop.lists["modes"].starts_at(lows, read.first) == read.last + 1:
+            named.append(Label("mode", f"{read.value}{behind.text}", read.first, read.last + 1))  # "4H tried in gravel"
             return read.last + 1
     unit = unit_behind(tokens, lows, read, shop)
     label = label_number(tokens, lows, read, shop, unit is not None, floor)

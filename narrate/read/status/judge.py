@@ -59,8 +59,10 @@ def judge_clauses(
     hits: Sequence[Hit],
     lexicon: Lexicon,
     other_units: Sequence[tuple[int, int]] = (),
+    days: Sequence[int] = (),
 ) -> Standing:
-    """The state of every clause and token. `other_units` are token spans that name another machine than this one."""
+    """The state of every clause and token. `other_units` are token spans that name another machine than this one; `days`
+    are the tokens at which a day is named."""
     n = len(tokens)
     bounds = [(c.at, cuts[k + 1].at if k + 1 < len(cuts) else n, c.sentence) for k, c in enumerate(cuts)]
     clause_of = [0] * n
@@ -77,6 +79,8 @@ def judge_clauses(
         run.apply(hit, cue)
     for mark in lists.under_headings():
         sheet.mark(*mark)
+    run.take_back()
+    run.put_off(days)
     for first, act in other_hands(tokens, bounds, hits, lexicon):
         if sheet.state[act] == "done":  # "he might put one in" stays a plan
             run.apply_sentence(Hit("cue", "other-hands", first, first + 1), "elsewhere")
@@ -328,6 +332,34 @@ class _Judge:
 
     def _kinds(self, verb: Hit) -> frozenset[str]:
         return self.lexicon.forms.get(" ".join(t.key for t in self.tokens[verb.first : verb.last]), frozenset())
+
+    def take_back(self) -> None:
+        """ "Replaced the plugs, no wait, cleaned the throttle body": the act before the correction was none."""
+        phrases = {tuple(w.split()) for w in self.lexicon.words["takes-act-back"].say}
+        for i in range(1, len(self.lows)):
+            size = next((n for n in (3, 2, 1) if tuple(self.lows[i : i + n]) in phrases), 0)
+            if not size or self.tokens[i].gap >= Gap.LINE:
+                continue
+            j = i + size
+            while j < len(self.lows) and (self.lows[j] == "," or self.lows[j] in self.first_person):
+                j += 1
+            end = i - 1 if self.lows[i - 1] in (",", "—", "–", "-") else i
+            first = self.bounds[self.clause_of[end - 1]][0] if end else 0
+            if self._told(j) and any(k in self.verbs for k in range(first, end)):
+                self.sheet.mark(first, end, "retracted", Hit("cue", "takes-act-back", i, i + size))
+
+    def put_off(self, days: Sequence[int]) -> None:
+        """ "We're putting pads in monday": an act of fitting that goes on, or will, and the day that it is for."""
+        for day in days:
+            first, last, _ = self.bounds[self.clause_of[day]]
+            for i in range(first, day):
+                verb = self.verbs.get(i)
+                if verb is None or not self.lexicon.verbs[verb.id].fits:
+                    continue
+                low = self.lows[i]
+                going = low.endswith("ing") or low == "goes" or (low.endswith("s") and "s" in self._kinds(verb))
+                if going and self.lows[max(0, i - 1)] not in ("was", "were"):
+                    self.sheet.mark(first, last, "planned", Hit("cue", "put-off", day, day + 1))
 
     def generic_subjects(self) -> list[int]:
         """Where "you" is anybody: the subject of a verb in its base form ("you replace the pump along with it")."""

@@ -9,7 +9,7 @@ from narrate.core.handoffs import Hit
 from narrate.core.lexicon.match import key_of
 from narrate.core.lexicon.schema import Thing
 from narrate.reckon.events.phrase import Mention
-from narrate.reckon.events.tallied import tally
+from narrate.reckon.events.tallied import EACH_SIDE, tally
 from narrate.reckon.events.words import Words
 
 
@@ -38,8 +38,7 @@ def _each_got(words: Words, mention: Mention) -> bool:
     """ "Each side got a new strut mount": one, twice."""
     clause = words.clauses[mention.clause]
     lead = words.lows[clause.first : mention.np_first]
-    sides = {("each", "side"), ("both", "sides"), ("each", "end"), ("both", "ends")}
-    return mention.count in (None, 1) and mention.indefinite and not mention.plural and tuple(lead[:2]) in sides
+    return mention.count in (None, 1) and mention.indefinite and not mention.plural and tuple(lead[:2]) in EACH_SIDE
 
 
 def narrower(words: Words, mentions: Sequence[Mention], i: int) -> Mention | None:

@@ -8,15 +8,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from narrate.core.handoffs import Fitted, Gap, Hit
+from narrate.core.handoffs import Fitted, Hit
 from narrate.core.lexicon.schema import Fluid
 from narrate.core.records import State
 from narrate.core.units import scale
-from narrate.reckon.events.bare import bare_list
+from narrate.reckon.events.bare import bare_list, listed
 from narrate.reckon.events.counted import as_called, narrower, quantity_of
 from narrate.reckon.events.governing import governing_verb, is_fitting, keeps
 from narrate.reckon.events.phrase import Mention
-from narrate.reckon.events.placed import number_parts, on_one_axle, only_side, taken_out_again
+from narrate.reckon.events.placed import at_both, number_parts, on_one_axle, only_side, taken_out_again
 from narrate.reckon.events.restated import by_pronoun, called_new, counted_in_all, counted_up
 from narrate.reckon.events.spoken import only_spoken_of, ordered_after
 from narrate.reckon.events.words import COUNTS, FITTABLE, Words
@@ -30,8 +30,7 @@ def worse(*states: State) -> State:
     return max(states, key=lambda s: _RANK[s])
 
 
-_HEADINGS = frozenset(("parts", "fitted", "installed", "used", "replaced", "renewed", "new", "part", "on", "materials"))
-_MOST_LISTED = 16  # lines under one heading
+_AS_GOOD_AS = frozenset("like than compared looks look nearly almost fairly relatively practically".split())
 
 
 def fit_parts(words: Words, mentions: Sequence[Mention], complaint: frozenset[int]) -> list[Fitted]:
@@ -55,20 +54,12 @@ def fit_parts(words: Words, mentions: Sequence[Mention], complaint: frozenset[in
         if named is not None:
             thing = words.lexicon.things[named.thing]
             spans.append(words.span(named.np_first, named.last))
-        out.append(
-            Fitted(
-                thing.id,
-                mention.name or as_called(words, mention, thing),
-                quantity,
-                unit,
-                mention.position or (named.position if named else None),
-                mention.condition,
-                None,
-                state,
-                mention.clause,
-                tuple(spans),
-            )
+        position = mention.position or (named.position if named else None)
+        name = mention.name or as_called(words, mention, thing)
+        one = Fitted(
+            thing.id, name, quantity, unit, position, mention.condition, None, state, mention.clause, tuple(spans)
         )
+        out += at_both(one, mention.other_place, shared=mention.count is not None)
     out = taken_out_again(words, out)
     out += by_pronoun(words, mentions, complaint)
     out += called_new(words, mentions, complaint)
@@ -134,7 +125,7 @@ def _fitted_state(words: Words, mentions: Sequence[Mention], i: int) -> State | 
             return "done" if mention.count is not None or mention.indefinite else None
         if (verb is None or not fits) and here == "done" and _coordinated(words, mentions, i):
             return "done"
-        if verb is None and here == "done" and (_listed(words, mentions, i) or bare_list(words, mention)):
+        if verb is None and here == "done" and (listed(words, mentions, i) or bare_list(words, mention)):
             return "done"
         return None
     if standing.kept[mention.first] and mention.condition == "new" and here != "done":
@@ -205,39 +196,6 @@ def _coordinated(words: Words, mentions: Sequence[Mention], i: int) -> bool:
 
 
 def _comparison(words: Words, mention: Mention) -> bool:
-    """ "looks brand new", "like new", "as good as new", "new when ...": said of a part that is there."""
+    """ "looks brand new", "nearly new", "like new", "as good as new", "new when ...": said of a part that is there."""
     before = words.lows[max(0, mention.np_first - 1) : mention.first]
-    return any(w in ("like", "than", "compared", "looks", "look") for w in before)
-
-
-def _listed(words: Words, mentions: Sequence[Mention], i: int) -> bool:
-    """Under a heading that says so, a bare line is a part fitted: "Parts: 2 O-rings, 1 gasket", or lines below it."""
-    mention = mentions[i]
-    if (
-        mention.located
-        or mention.old
-        or (i > 0 and mentions[i - 1].clause == mention.clause and mentions[i - 1].first < mention.first)
-    ):
-        return False
-    sentence = words.clauses[mention.clause].sentence
-    firsts = words.sentence_firsts
-    if mention.count is None and mention.clause != firsts[sentence] and not _headed(words, firsts[sentence]):
-        return False
-    for back in range(_MOST_LISTED):
-        if sentence - back not in firsts:
-            return False
-        clause = words.clauses[firsts[sentence - back]]
-        if clause.index != mention.clause and _headed(words, clause.index):
-            return True
-        bulleted = words.lows[clause.first] in words.lexicon.word_sets["bullet"] or back == 0
-        if not bulleted or words.tokens[clause.first].gap >= Gap.PARAGRAPH:
-            return False
-    return False
-
-
-def _headed(words: Words, k: int) -> bool:
-    """Whether the clause is a heading over parts fitted, on its own line or with a mark behind it: "Parts used:"."""
-    clause = words.clauses[k]
-    lead = [w for w in words.lows[clause.first : min(clause.first + 4, clause.last)] if w[0].isalnum()]
-    marked = words.lows[clause.last - 1] in (":", "-", "–", "—") or words.heading(k)
-    return 0 < len(lead) <= 2 and lead[-1] in _HEADINGS and marked
+    return any(w in _AS_GOOD_AS for w in before)

@@ -29,8 +29,9 @@ def governing_verb(words: Words, mention: Mention) -> Hit | None:
             elif hit.first >= mention.last and (after is None or (hit.first == after.first and _prefers(words, hit))):
                 after = hit
     if before is not None and after is not None:
+        beside = before.last == mention.np_first and _has_object(words, after)
         if not is_fitting(words, before) and is_fitting(words, after) and _subject_like(words, mention, after):
-            return after
+            return before if beside else after  # "checked the battery hung a reman alternator"
         return before
     if before is None and after is not None:
         return after
@@ -41,6 +42,17 @@ def governing_verb(words: Words, mention: Mention) -> Hit | None:
 
 def _prefers(words: Words, hit: Hit) -> bool:
     return words.lexicon.verbs[hit.id].fits
+
+
+def _has_object(words: Words, verb: Hit) -> bool:
+    """Whether a thing stands straight behind an act, so that what stands before it is no subject of it."""
+    sets = words.lexicon.word_sets
+    j = verb.last
+    while j < len(words.lows) and any(
+        words.lows[j] in sets[n] for n in ("determiner", "new", "rebuilt", "number-word")
+    ):
+        j += 1
+    return j in words.noun_at
 
 
 def _subject_like(words: Words, mention: Mention, verb: Hit) -> bool:
@@ -79,6 +91,8 @@ def _carried_verb(words: Words, mention: Mention) -> Hit | None:
         for w in words.lows[mention.last : clause.last]
         if w.isalpha() and w not in ("and", "too", "also", "as", "well", "new")
     ]
+    if words.lows[mention.last - 1] in _AWAY:
+        return None  # "heater core replaced, dash out"
     if any(w in ("included", "inside", "attached", "supplied") for w in tail) or _said_of(words, mention, clause.last):
         return None
     if (

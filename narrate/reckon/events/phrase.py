@@ -23,6 +23,7 @@ _LOCATION = frozenset(
 )
 _ARTICLES = frozenset(("a", "an", "one", "another"))
 _POINTS = frozenset(("the", "this", "that", "these", "those", "his", "her", "its", "my", "our", "their"))
+_JOINS = frozenset(("and", "&", "/", "+"))
 _PORTIONS = frozenset("set sets pair couple lot bunch all both dozen one each piece pieces length lengths".split())
 _RENEWED = frozenset(("seal", "fastener", "consumable"))  # where they are called new, they were renewed in this work
 
@@ -51,6 +52,7 @@ class Mention:
     again: bool = False  # a pronoun for what was called new already
     name: str | None = None  # as said, where the lexicon has no entry for the whole
     qualifier: str | None = None  # the part that tells which: the linkage of a linkage bushing
+    other_place: str | None = None  # the first of two: the front of "front and rear pads"
     retracted: bool = False  # taken back in favour of the next: "the alternator, no wait, the starter"
 
 
@@ -62,6 +64,7 @@ def mention_at(words: Words, hit: Hit) -> Mention:
     count: Fraction | None = None
     count_unit: str | None = None
     places: list[Hit] = []
+    beside: Hit | None = None
     for i in range(hit.first, hit.last - 1):  # "reman caliper" may stand as one phrase
         condition = condition or next((c for c in ("new", "rebuilt", "used") if lows[i] in sets[c]), None)
     j = hit.first
@@ -101,6 +104,10 @@ def mention_at(words: Words, hit: Hit) -> Mention:
             )
         ):
             break
+        if low in _JOINS and j in words.place_at and j - 2 in words.place_at and j - 2 not in words.noun_at:
+            beside = words.place_at[j - 2]
+            j = beside.first
+            continue
         if low in sets["new"]:
             condition = condition or "new"
         elif low in sets["rebuilt"]:
@@ -178,7 +185,10 @@ def mention_at(words: Words, hit: Hit) -> Mention:
             count, count_unit = (partial.low, partial.unit) if count is None else (count, count_unit)
         elif lows[j - 2] in ("set", "pair", "couple", "rest", "all", "one", "lot"):
             located = False
+    told = (count, count_unit)
     count, count_unit, tail_condition = _after(words, hit, clause.last, count, count_unit)
+    if beside is not None:
+        count, count_unit = told  # "inner and outer tie rods, both sides": two of each
     if located:
         tail_condition = None
     places += _places_after(words, hit, clause.last)
@@ -201,6 +211,7 @@ def mention_at(words: Words, hit: Hit) -> Mention:
         plural,
         located,
         _position(words, places),
+        other_place=_position(words, [beside]) if beside is not None else None,
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import replace
+from fractions import Fraction
 
 from narrate.core.handoffs import Fitted, Gap, Label
 from narrate.reckon.events.words import Words
@@ -12,6 +13,24 @@ from narrate.reckon.events.words import Words
 _SENTENCE_REACH = 40  # clauses to either side; a sentence longer than its 40 words tells no one side
 _UNDONE_REACH = 4  # clauses
 _NUMBER_REACH = 22  # tokens from a part to its number
+
+
+def at_both(one: Fitted, other: str | None, shared: bool) -> list[Fitted]:
+    """ "Front and rear pads" are two lines, each at its own place; left and right stay one, a pair.
+
+    `other` is the place that was named first. A count of all (`shared`) is dealt out; with none, an upper and a lower
+    are one each, while nobody knows how many stand at the front.
+    """
+    here, there = set((one.position or "").split()), set((other or "").split())
+    if not here or not there or here == there or {"left", "right"} <= here | there:
+        return [one]
+    quantity = one.quantity
+    if shared and quantity is not None:
+        quantity = quantity / 2 if quantity % 2 == 0 else None
+    elif quantity is None and "front" not in here | there:
+        quantity = Fraction(1)
+    unit = one.unit or ("each" if quantity is not None else None)
+    return [replace(one, position=place, quantity=quantity, unit=unit) for place in (other, one.position)]
 
 
 def number_parts(words: Words, fitted: Sequence[Fitted]) -> list[Fitted]:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from narrate.core.handoffs import Hit
 from narrate.reckon.events.phrase import Mention
-from narrate.reckon.events.words import Words
+from narrate.reckon.events.words import COUNTS, Words
 
 _EXISTS = frozenset(("there's", "there", "theres"))
 _COPULA = frozenset(("is", "are", "was", "were", "'s"))
@@ -25,6 +25,8 @@ def only_spoken_of(words: Words, mention: Mention, verb: Hit | None) -> bool:
     sets = words.lexicon.word_sets
     lead = words.lows[clause.first : mention.np_first]
     tail = words.lows[mention.last : clause.last]
+    if words.lows[mention.last : mention.last + 1] == [":"] and verb is None and _inspected(words, mention):
+        return True
     if _comes_with(tail):
         return True
     if "aside" in tail or _priced(words, mention, tail):
@@ -37,6 +39,16 @@ def only_spoken_of(words: Words, mention: Mention, verb: Hit | None) -> bool:
     return verb is None and (
         _place_told(words, tail)
         or (not bare and any(tail[i : i + 1] == ["for"] and tail[i + 1] in _OWNERS for i in range(len(tail) - 1)))
+    )
+
+
+def _inspected(words: Words, mention: Mention) -> bool:
+    """ "Tires: new, 10/32 all round", "Battery: new, dated 3/24": a line of an inspection, with a reading or a day."""
+    sentence = words.clauses[mention.clause].sentence
+    spans = [(c.first, c.last) for c in words.clauses if c.sentence == sentence]
+    first, last = spans[0][0], spans[-1][1]
+    return any(q.unit and q.unit not in COUNTS and first <= q.first < last for q in words.quantities) or any(
+        label.kind == "date" and first <= label.first < last for label in words.labels
     )
 
 

@@ -13,8 +13,7 @@ _AND = frozenset(("and", "&", "/", "+", ","))
 _BEYOND = frozenset("of them were was got had have been are is those x a the as em under on in there it for to".split())
 _MARKS = frozenset((",", "(", "-", "–", "—", ":"))
 _ENDS_COUNT = frozenset(("total", "of", "in", "all", "altogether", "new", "each"))
-_AXES = (("left", "right"), ("front", "rear"), ("upper", "lower"), ("inner", "outer"), ("upstream", "downstream"))
-_EACH_SIDE = (("both", "sides"), ("each", "side"), ("both", "ends"), ("each", "end"), ("either", "side"))
+EACH_SIDE = (("both", "sides"), ("each", "side"), ("both", "ends"), ("each", "end"), ("either", "side"))
 _MOST = 60
 
 
@@ -47,24 +46,23 @@ def numbered(words: Words, hit: Hit) -> Fraction | None:
 
 
 def _paired(words: Words, hit: Hit) -> Fraction | None:
-    """Two places that differ in one thing only: "LF and RF hubs", "struts, left and right", "on both sides"."""
+    """Left and right: "LF and RF hubs", "struts, left and right", "on both sides"."""
     clause = words.clauses[words.clause_of[hit.first]]
     for k in range(max(clause.first, hit.first - 4), min(len(words.lows), hit.last + 6)):
         if k >= hit.last and (k in words.noun_at or k in words.verb_at or words.tokens[k].gap >= Gap.LINE):
             break
-        if k >= hit.last and tuple(words.lows[k : k + 2]) in _EACH_SIDE:
+        if k >= hit.last and tuple(words.lows[k : k + 2]) in EACH_SIDE:
             return Fraction(2)
         one, other = words.place_at.get(k - 1), words.place_at.get(k + 1)
-        if words.lows[k] in _AND and one is not None and other is not None and _differ(words, one, other):
+        if words.lows[k] in _AND and one is not None and other is not None and _opposite(words, one, other):
             return Fraction(2)
     return None
 
 
-def _differ(words: Words, one: Hit, other: Hit) -> bool:
-    said = [set((words.lexicon.words[h.id].value or h.id).split()) for h in (one, other)]
-    return any(
-        (a in said[0] and b in said[1]) or (b in said[0] and a in said[1]) for a, b in _AXES[:1] + _AXES[2:]
-    ) or ({"front", "rear"} <= said[0] | said[1] and len(said[0]) == len(said[1]) == 2)
+def _opposite(words: Words, one: Hit, other: Hit) -> bool:
+    """Whether two places are the left and the right of one thing."""
+    sides = [set((words.lexicon.words[h.id].value or h.id).split()) & {"left", "right"} for h in (one, other)]
+    return bool(sides[0] and sides[1]) and sides[0] != sides[1]
 
 
 def _behind(words: Words, hit: Hit) -> Fraction | None:

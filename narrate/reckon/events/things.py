@@ -14,6 +14,7 @@ _LOCATION = frozenset(
         "above below beside against via"
     ).split()
 )
+_CORRECTED = 6  # tokens at the most between a part and what takes its place
 _ARTICLES = frozenset(("a", "an", "one", "another"))
 _POINTS = frozenset(("the", "this", "that", "these", "those", "his", "her", "its", "my", "our", "their"))
 
@@ -189,11 +190,9 @@ def _taken_back(words: Words, mentions: list[Mention]) -> list[Mention]:
     out = []
     for k, mention in enumerate(mentions):
         nxt = mentions[k + 1] if k + 1 < len(mentions) else None
-        if nxt is not None and 0 < nxt.np_first - mention.last <= 4 and nxt.thing != mention.thing:
-            between = tuple(
-                w for w in words.lows[mention.last : nxt.np_first] if w not in (",", ".", "—", "–", "the", "a")
-            )
-            if between in phrases:
+        if nxt is not None and 0 < nxt.first - mention.last <= _CORRECTED and nxt.thing != mention.thing:
+            between = tuple(w for w in words.lows[mention.last : nxt.first] if w not in (",", ".", "—", "–"))
+            if any(between[:size] in phrases for size in range(1, len(between) + 1)):
                 mention = _with(mention, retracted=True)
         at = mention.last + (words.lows[mention.last : mention.last + 1] in (["in"], ["on"], [","]))
         if any(tuple(words.lows[at + lead : at + lead + size]) in struck for lead in (0, 1) for size in (2, 3)):
