@@ -64,6 +64,11 @@ class Shapes:
                 self.verbal[hit.last - 1] = self.verbal[hit.last - 1] or past
                 if past and hit.last - hit.first == 1 and self.lows[hit.first] not in sets["leaving-out"]:
                     self.told_by_cue.add(hit.first)
+        self.after_fault = {  # "the bearing is rough": the predicate closes what was told
+            h.last
+            for h in hits
+            if h.layer == "finding" and h.id == "fault" and h.first and self.lows[h.first - 1] in sets["auxiliary"]
+        }
         self.after_complaint = {h.last for h in hits if h.layer == "finding" and h.id == "complaint"}
         for hit in hits:  # "the bearing growls": as good as a verb
             if hit.layer == "finding" and hit.id == "fault" and hit.first and self.noun_at[hit.first - 1]:

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from narrate.core.handoffs import Gap, Hit, Token
 from narrate.core.lexicon.lexicon import Lexicon
 from narrate.read.clauses.shapes import PARTICLES
-from narrate.read.clauses.subjects import DENIED, Subjects
+from narrate.read.clauses.subjects import DENIED, MODAL, Subjects
 
 _NEGATIVE = frozenset(
     ("no", "nothing", "didn't", "didnt", "don't", "dont", "haven't", "havent", "wasn't", "never", "not")
@@ -128,6 +128,8 @@ class _Cutter(Subjects):
             return i
         if i - here >= 2 and self._next_amount(i, last):
             return i
+        if i in self.after_fault and i in self.names and i not in self.verb_start:
+            return i  # "the bearing is rough | identifier came back ..."
         if i in self.inside_cue or i in self.corrected:
             return None
         if self._opens(i, last):
@@ -233,7 +235,12 @@ class _Cutter(Subjects):
         if i < 1 or self.tokens[i].gap != Gap.SPACE or i + 1 >= len(self.tokens):
             return False
         around = (self.lows[i - 1], self.lows[i + 1])
-        return self.tokens[i + 1].gap == Gap.SPACE and all(w[0].isalpha() and w not in self.numbers for w in around)
+        listed = self.noun_at[i + 1] or self.lows[i + 1] in self.sets["new"]  # "reservoir - not bled" goes on
+        return (
+            listed
+            and self.tokens[i + 1].gap == Gap.SPACE
+            and all(w[0].isalpha() and w not in self.numbers for w in around)
+        )
 
     def _counted_subject(self, i: int) -> bool:
         """ "I cleaned those and one nut wouldn't thread": a count, its part, and a verb."""
@@ -279,6 +286,10 @@ class _Cutter(Subjects):
             return True  # "customer says | it squeals"
         if low in ("it", "that", "those", "these", "this", "you") and (self.finite[i - 1] or i - 1 in self.verb_start):
             return False  # "put it on": the object
+        if low in ("it", "that", "those", "these", "this") and i >= 2 and not self.noun_at[i - 1]:
+            modal = self.lows[i - 2]
+            if modal in MODAL or modal.endswith(("'ll", "n't")) or modal in ("to", "gonna", "don't", "never"):
+                return False  # "you'll slug it | pulled a vacuum": the object of an act, known or not
         if "'" in low:
             return True
         if low in ("i", "we", "he", "she", "they"):

@@ -13,7 +13,7 @@ DENIED = frozenset(
     "wasn't weren't isn't aren't hasn't haven't hadn't didn't doesn't don't won't wouldn't can't couldn't shouldn't wasnt "
     "werent isnt hasnt havent didnt doesnt dont wont wouldnt cant couldnt ain't".split()
 )
-_MODAL = frozenset("should should've shoulda would could coulda woulda will can may might must ought".split())
+MODAL = frozenset("should should've shoulda would could coulda woulda will can may might must ought".split())
 _ADVERBS = frozenset("really also still just never probably already finally even both all only".split())
 _COUNTING = frozenset("one no each every any both all".split())
 _NOMINATIVE = frozenset(
@@ -29,7 +29,7 @@ class Subjects(Shapes):
         """Whether a predicate that needs a subject before it starts at i, and the words before it can be one."""
         low = self.lows[i]
         at = self._past_adverbs(i)
-        if low in DENIED or low in _MODAL or i in self.told_by_cue:
+        if low in DENIED or low in MODAL or i in self.told_by_cue:
             return self.noun_at[at - 1]
         if low in ("not", "still", "never") and i + 1 < len(self.lows):
             follows = self._next(i)
@@ -120,7 +120,7 @@ class Subjects(Shapes):
         for k in range(j, min(j + 5, len(self.lows))):
             if self.tokens[k].gap >= Gap.LINE or self.lows[k] in self.sets["sentence-end"]:
                 return False
-            if self.verbal[k] or self.finite[k] or self.lows[k] in DENIED or self.lows[k] in _MODAL:
+            if self.verbal[k] or self.finite[k] or self.lows[k] in DENIED or self.lows[k] in MODAL:
                 return True
             if k > j + 1 and self.lows[k] in self.sets["subject"]:
                 return False

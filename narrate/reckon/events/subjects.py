@@ -68,7 +68,8 @@ def find_subject(words: Words, mentions: Sequence[Mention], quantity: Quantity, 
     place = _place(words, quantity, k)
     hit = _reading_hit(words, quantity, k, what)
     near = nearest(words, mentions, quantity.first, quantity.last, k, sized=False)
-    before = _spoken_of(words, mentions, quantity, k, what)
+    # A vacuum is a whole system's: it is of no part that was spoken of before.
+    before = _spoken_of(words, mentions, quantity, k, what) if what != "vacuum" else None
     if near is not None and near.first >= quantity.last and not _joined(words, quantity, near) and before is not None:
         near = before if what in _OF_PARTS else near
     if hit is not None and _generic(words, hit):

@@ -9,7 +9,7 @@ from narrate.core.records import Measure, Sheet
 from narrate.render.formats.page import Block, Column, Piece, Row, Table, Tone
 from narrate.render.sheet.measures import say_count, say_measure
 from narrate.render.sheet.quotes import Quotes
-from narrate.render.sheet.wording import BALANCE, VERDICT
+from narrate.render.sheet.wording import BALANCE, VERDICT, reading_kind
 
 _UNSAID = Piece("not said", tone="faint")
 _NONE = Piece("–", tone="faint")
@@ -126,8 +126,8 @@ def _readings(sheet: Sheet, quotes: Quotes, job_of: JobOf) -> Block | None:
         else:
             verdict = Piece("no limit named", tone="faint") if judged else _EMPTY
         cells = (
-            Piece(reading.subject or reading.what, tone="strong"),
-            Piece(reading.what) if reading.subject else _EMPTY,
+            Piece(reading.subject or reading_kind(reading.what), tone="strong"),
+            Piece(reading_kind(reading.what)) if reading.subject else _EMPTY,
             Piece(say_measure(reading.measure)),
             verdict,
             job_of(reading.job),

@@ -8,6 +8,7 @@ from narrate.core.records import Record, Sheet
 from narrate.render.formats.page import Block, Column, Piece, Row, Table
 from narrate.render.sheet.measures import say_measure
 from narrate.render.sheet.quotes import Quotes
+from narrate.render.sheet.wording import reading_kind
 
 
 def reasons_block(sheet: Sheet, quotes: Quotes) -> Block | None:
@@ -34,4 +35,8 @@ def _reckoned(sheet: Sheet) -> Iterator[tuple[str, tuple[str, ...], Record]]:
             yield f"balance of {balance.substance}", balance.reasoning, balance
     for reading in sheet.readings:
         if reading.reasoning and reading.state == "done":
-            yield f"{reading.subject or reading.what}, {say_measure(reading.measure)}", reading.reasoning, reading
+            yield (
+                f"{reading.subject or reading_kind(reading.what)}, {say_measure(reading.measure)}",
+                reading.reasoning,
+                reading,
+            )

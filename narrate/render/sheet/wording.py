@@ -66,4 +66,12 @@ DEFERRED: dict[DeferredKind, tuple[Mark, str]] = {
     "promised": (ONLY_SAID, "promised"),
 }
 
+_COUNTED = "count-"
+
+
+def reading_kind(what: str) -> str:
+    """A kind of reading as a reader says it: "count-turns" as turns counted, the others as they are."""
+    return f"{what.removeprefix(_COUNTED)} counted" if what.startswith(_COUNTED) else what.replace("-", " ")
+
+
 NOT_SAID = "not said"

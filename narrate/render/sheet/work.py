@@ -6,7 +6,7 @@ from narrate.core.records import Action, Job, Part, Sheet
 from narrate.render.formats.page import Block, Body, Column, Fact, Facts, Note, Piece, Row, Table
 from narrate.render.sheet.measures import say_count, say_measure
 from narrate.render.sheet.quotes import Quotes
-from narrate.render.sheet.wording import REQUIREMENT, STATE, STEP
+from narrate.render.sheet.wording import REQUIREMENT, STATE, STEP, reading_kind
 
 # States whose words say all that there is to say: a reason beside them would only say it again.
 _PLAIN = ("recorded", "not recorded")
@@ -105,7 +105,7 @@ def _done(sheet: Sheet, job: str | None, quotes: Quotes, known: set[str]) -> lis
         (
             "Read or set",
             tuple(
-                Piece(f"{one.subject or one.what} {say_measure(one.measure)}", quotes.of(one))
+                Piece(f"{one.subject or reading_kind(one.what)} {say_measure(one.measure)}", quotes.of(one))
                 for one in sheet.readings
                 if one.state == "done" and mine(one.job)
             ),
@@ -142,7 +142,7 @@ def aside_block(sheet: Sheet, quotes: Quotes) -> Block | None:
         words = f"{say_measure(amount.measure)} {amount.substance}, {amount.direction}"
         add("amount", words, amount.state, quotes.of(amount))
     for reading in sheet.readings:
-        words = f"{reading.subject or reading.what} {say_measure(reading.measure)}"
+        words = f"{reading.subject or reading_kind(reading.what)} {say_measure(reading.measure)}"
         add("reading", words, reading.state, quotes.of(reading))
     if not rows:
         return None
