@@ -126,6 +126,8 @@ def _loose_fits(
     follows = after.low if after is not None else ""
     if token.low == "in":
         return not big and _is_inch(token, follows, spoken, decimal)
+    if token.low == "f" and [t.low for t in tokens[last : last + 3 : 2]] == ["/", "r"]:
+        return False  # "34 F / 42 R": front and rear
     if token.gap == Gap.GLUED:
         return True
     if token.low in ("'", "′"):

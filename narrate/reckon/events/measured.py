@@ -46,6 +46,7 @@ _COPULA = frozenset(
 _READ_AT = frozenset(("at", "on", "reads", "read", "measured", "measures", "to"))
 _SIZED = frozenset(("fastener", "tool"))
 _SPANNERS = (6, 36)  # mm
+_HOLDS = frozenset(("have", "has", "had", "got"))
 
 
 def measure_values(
@@ -164,10 +165,13 @@ def _is_size(words: Words, mentions: Sequence[Mention], quantity: Quantity, k: i
         return False  # spanners are whole millimetres
     if _measuring(words, quantity, k):
         return False
+    hose = near is not None and _hose(words, near.thing)
+    if quantity.unit == "mm" and not quantity.elided and kind not in _SIZED and not hose:
+        if (quantity.low < _SPANNERS[0] and words.lows[quantity.last - 1].startswith("mil")) or before in _HOLDS:
+            return False  # "left hand side's 3 mil", "the fronts have got seven mil": what is left of a lining
     if here and kind in _SIZED:
         return True
     whole = quantity.low.denominator == 1  # fractions of an inch are sizes; "4" with no unit is not
-    hose = near is not None and _hose(words, near.thing)
     if quantity.elided and whole and quantity.unit == "in" and kind not in _SIZED and not hose:
         return False
     if before in _COPULA or (quantity.elided and quantity.unit == "mm"):

@@ -205,6 +205,8 @@ def nearest(words: Words, mentions: Sequence[Mention], first: int, last: int, k:
         gap = (first - mention.last) * 2 if mention.last <= first else (mention.first - last) * 2 + 1
         if gap < 0:
             gap = 0
+        if first <= mention.first and mention.last <= last:
+            continue  # "3 mil": the unit's word names a lamp too
         if sized and mention.first >= last and _opens_next(words, last, mention):
             gap += _NEXT
         if best is None or gap < best[0]:
