@@ -15,7 +15,9 @@ from tests.gold import score
 HERE = Path(__file__).parent
 STRICT = ("jobs", "parts", "amounts", "readings", "sizes")
 # the least that each set must score; raised as the reading improves, never lowered
-FLOORS = {"dev": 0.95, "own": 0.75}
+FLOORS = {"dev": 0.95, "own": 0.75, "aside": 0.70}
+# the most that each may record as done that was not; lowered as the reading improves
+INVENTED = {"dev": 0.01, "own": 0.05, "aside": 0.08}
 
 
 @lru_cache(maxsize=3)
@@ -43,4 +45,4 @@ def test_sheets_agree_with_the_gold(name: str) -> None:
 @pytest.mark.parametrize("name", sorted(FLOORS))
 def test_what_was_not_done_is_not_recorded_as_done(name: str) -> None:
     hit, broken, _ = totals(name)["not_done"]
-    assert broken / (hit + broken) < 0.05
+    assert broken / (hit + broken) < INVENTED[name]

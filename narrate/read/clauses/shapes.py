@@ -11,6 +11,7 @@ _LEADS_SUBJECT = frozenset(("the", "my", "his", "her", "their", "our", "its", "b
 PARTICLES = frozenset(("on", "off", "in", "out", "up", "down", "over", "through", "back"))
 
 
+_VALUED = frozenset(("to", "at", "from", "is", "was", "are", "were", "read", "reads", "showed"))  # a value follows
 _AWAY = frozenset(("off", "out", "apart", "away", "back", "down"))  # what is new is no object of these
 
 
@@ -157,13 +158,29 @@ class Shapes:
         """Whether a statement may end straight before `start`: on no word that leaves something hanging, unless that is
         a particle of its verb ("the light is on", "the fan came on")."""
         last = self.lows[start - 1]
-        if last not in self.sets["dangling"] and last not in self.sets["preposition"]:
+        if not self._hangs(start, here):
             return True
         before = self.lows[start - 2] if start - 2 >= here else ""
         told = start - 3 >= here and before.endswith(("ed", "en")) and self.lows[start - 3] in self.sets["auxiliary"]
         if last in _AWAY and start - 2 >= here and (self.verbal[start - 2] or self.noun_at[start - 2]):
             return True  # "old gaskets scraped off | new pump"
         return last in PARTICLES and (told or before in self.sets["state-verb"] or before.endswith("ing"))
+
+    def _hangs(self, i: int, here: int) -> bool:
+        """Whether the word before i leaves something hanging. A number does ("four | bolts"), but not behind "to", "at" or
+        "is" where what follows can be no unit of it: "the wheels to a hundred | bled the brakes"."""
+        last = self.lows[i - 1]
+        if last not in self.sets["dangling"] and last not in self.sets["preposition"]:
+            return False
+        if last not in self.numbers or self.tokens[i].gap == Gap.GLUED:
+            return True
+        begins = self.finite[i] or any(self.lows[i] in self.sets[name] for name in ("other-hand", "subject"))
+        if not begins and self.lows[i] not in _LEADS_SUBJECT:
+            return True
+        j = i - 1
+        while j > here and (self.lows[j - 1] in self.numbers or self.lows[j - 1] in ("a", "and", "about")):
+            j -= 1
+        return j <= here or self.lows[j - 1] not in _VALUED
 
     def _takes(self, start: int, here: int) -> bool:
         """Whether what is new at `start` is the object of the words before it: "replaced | it needs | she declined"; not

@@ -132,6 +132,8 @@ class _Cutter(Subjects):
             return i  # "the bearing is rough | identifier came back ..."
         if i in self.inside_cue or i in self.corrected:
             return None
+        if last == "nothing" and i - 2 in self.in_verb and (low in ("just", "only") or self.finite[i]):
+            return i  # "replaced nothing | just cleaned it"
         if self._opens(i, last):
             return i
         if low in ("and", "or") and self._complete(here, i) and self._conjoins(i):
@@ -142,21 +144,22 @@ class _Cutter(Subjects):
             return self.own_subject(i, here)
         if i - here >= 2 and has_verb and i in self.asides and last not in self.sets["auxiliary"]:
             return i
-        hangs = last in self.sets["preposition"] or last in self.sets["dangling"]
+        hangs = self._hangs(i, here)
         if i - here >= 2 and low in _NEGATIVE and self._particle_closes(i, here):
             hangs = False
         if i - here >= 2 and not hangs:
             if low in self.sets["subject"] and self._subject(i):
                 return i
             if low in _NEGATIVE and not (low == "no" and self._next(i) in _NO_WAIT) and low != "not":
-                return i
+                return None if low == "nothing" and i - 1 in self.in_verb else i  # "bled nothing": its object
             if low == "did" and self._next(i) == "not":
                 return i
             if self._new_subject(i):
                 return i
             if i in self.remarks and last not in self.sets["subject"] and last not in self.sets["auxiliary"]:
                 return i
-        if has_verb and i - here >= 2:
+        valued = last in self.numbers and not hangs  # "... and the wheels to a hundred | bled the brakes"
+        if (has_verb or valued) and i - here >= 2:
             if low in self.sets["new"] or low in self.sets["rebuilt"]:
                 start = self._new_start(i, here)
                 if start > here + 1 and self._may_end(start, here) and not self._takes(start, here):

@@ -100,8 +100,7 @@ class Subjects(Shapes):
         if self.tokens[i].gap >= Gap.LINE or self.lows[i - 1] in self.sets["determiner"]:
             return False
         last = self.lows[i - 1]
-        hangs = last in self.sets["dangling"] or last in self.sets["preposition"]
-        if hangs and not self._particle_closes(i, here):
+        if self._hangs(i, here) and not self._particle_closes(i, here):
             return False
         determined = self.lows[i] in self.sets["determiner"] and self.lows[i] not in _COUNTING
         if not determined and self.lows[i] not in self.sets["other-hand"]:
