@@ -9,22 +9,28 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from datetime import date
-from enum import IntEnum
 from fractions import Fraction
-from typing import Literal
+from typing import ClassVar, Final, Literal
 
 from narrate.core.records import Condition, DeferredKind, Direction, FindingKind, Notice, State
 
 
-class Gap(IntEnum):
-    """What stands before a token, weakest first: the break that a reader would hear there."""
+class Gap(int):
+    """What stands before a token, weakest first: the break that a reader would hear there.
 
-    GLUED = 0
-    SPACE = 1
-    SOFT = 2  # the end of a wrapped line: no break at all
-    PAUSE = 3  # the end of a caption cue
-    LINE = 4  # the end of a line that was ended on purpose, or a bullet
-    PARAGRAPH = 5
+    No enumeration, because each stage asks for these at each token: to read a member of one takes Python 3.11 ten times
+    as long as to read a plain attribute.
+    """
+
+    GLUED: ClassVar[Gap]
+    SPACE: ClassVar[Gap]
+    SOFT: ClassVar[Gap]  # the end of a wrapped line: no break at all
+    PAUSE: ClassVar[Gap]  # the end of a caption cue
+    LINE: ClassVar[Gap]  # the end of a line that was ended on purpose, or a bullet
+    PARAGRAPH: ClassVar[Gap]
+
+
+Gap.GLUED, Gap.SPACE, Gap.SOFT, Gap.PAUSE, Gap.LINE, Gap.PARAGRAPH = map(Gap, range(6))
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,26 +57,30 @@ class Passage:
     duration_s: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True, unsafe_hash=True)
 class Token:
-    """One word, number or mark. `low` is lower case with straight quotes; `key` is what phrases are matched by."""
+    """One word, number or mark. `low` is lower case with straight quotes; `key` is what phrases are matched by.
 
-    text: str
-    low: str
-    key: str
-    start: int
-    end: int
-    gap: Gap
+    As frozen as the others, but by the type checker (`Final`): many hundreds are made of a narrative, and those that
+    Python freezes itself take three times as long to make. So it is with `Hit`.
+    """
+
+    text: Final[str]
+    low: Final[str]
+    key: Final[str]
+    start: Final[int]
+    end: Final[int]
+    gap: Final[Gap]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True, unsafe_hash=True)
 class Hit:
     """A phrase of the lexicon found on tokens `first` to `last`; `layer` tells what kind of entry `id` is."""
 
-    layer: str
-    id: str
-    first: int
-    last: int
+    layer: Final[str]
+    id: Final[str]
+    first: Final[int]
+    last: Final[int]
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import itertools
 import re
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
@@ -88,7 +89,6 @@ def _tokenizer() -> Any:
     return tokenizer
 
 
-@lru_cache(maxsize=32768)
 def _pieces(text: str) -> tuple[tuple[int, int], ...]:
     """Where to cut one token of the tokenizer again: figure | unit, x | figure."""
     found = _NUMBER_UNIT.match(text)
@@ -100,6 +100,35 @@ def _pieces(text: str) -> tuple[tuple[int, int], ...]:
     return ((0, len(text)),)
 
 
+@dataclass(frozen=True, slots=True)
+class _Piece:
+    """One token of a run: its place in the run, and how it is written and compared. `whole`: of nothing cut off it."""
+
+    first: int
+    last: int
+    text: str
+    low: str
+    key: str
+    whole: bool
+
+
+_LONGEST_KEPT = 40  # characters of a run that may come again; a longer one is no word
+
+
+def _cut(run: str) -> tuple[_Piece, ...]:
+    """The tokens of a run of characters with no space in it; nothing around it matters to the tokenizer."""
+    out = []
+    for word in _tokenizer()(run):
+        pieces = _pieces(word.text)
+        for first, last in pieces:
+            text = word.text[first:last]
+            low = text.lower().replace("’", "'").replace("‘", "'")
+            out.append(_Piece(word.idx + first, word.idx + last, text, low, key_of(text), len(pieces) == 1))
+    return tuple(out)
+
+
+_cut_once = lru_cache(maxsize=32768)(_cut)  # a shop's words come again and again
+_RUN = re.compile(r"\S+")
 _PLAIN = re.compile(r"[a-z]+(?: [a-z]+)*$")
 
 
@@ -117,21 +146,18 @@ def split_words(source: Passage | str) -> tuple[Token, ...]:
     pauses = frozenset() if isinstance(source, str) else frozenset(source.pauses)
     document = isinstance(source, Passage) and source.kind == "document"  # its paragraphs are not wrapped by hand
     soft = frozenset() if pauses or document else _soft_ends(text)
-    doc = _tokenizer()(text)
     out: list[Token] = []
     before = 0
-    for word in doc:
-        whole, at = word.text, word.idx
-        if whole.isspace():
-            continue
-        if whole == "-" and out and _joins(text, at):
-            continue  # O-ring: the hyphen says nothing
-        if whole in _QUOTES and _quotes_a_letter(text, at):
-            continue  # “O”-ring
-        for first, last in _pieces(whole):
-            start, end = at + first, at + last
-            piece = text[start:end]
-            low = piece.lower().replace("’", "'").replace("‘", "'")
+    for run in _RUN.finditer(text):
+        at, said = run.start(), run[0]
+        for piece in _cut_once(said) if len(said) <= _LONGEST_KEPT else _cut(said):
+            start, end = at + piece.first, at + piece.last
+            low = piece.low
+            if piece.whole and low in _UNSAID:
+                if low == "-" and out and _joins(text, start):
+                    continue  # O-ring: the hyphen says nothing
+                if low != "-" and _quotes_a_letter(text, start):
+                    continue  # “O”-ring
             gap = _gap(text, before, start, soft, pauses, bool(out))
             before = end
             if low == "t" and len(out) > 1 and out[-1].low == "'" and out[-2].low.endswith("n") and gap == Gap.GLUED:
@@ -140,11 +166,12 @@ def split_words(source: Passage | str) -> tuple[Token, ...]:
                 low = last_word.low + "'t"
                 out.append(Token(text[last_word.start : end], low, key_of(low), last_word.start, end, last_word.gap))
                 continue
-            out.append(Token(piece, low, key_of(piece), start, end, gap))
+            out.append(Token(piece.text, low, piece.key, start, end, gap))
     return tuple(out)
 
 
 _QUOTES = frozenset("\"“”‘’'")
+_UNSAID = _QUOTES | {"-"}  # marks that may say nothing where they stand
 
 
 def _quotes_a_letter(text: str, at: int) -> bool:
@@ -167,11 +194,11 @@ def _joins(text: str, at: int) -> bool:
 
 
 def _gap(text: str, before: int, start: int, soft: frozenset[int], pauses: frozenset[int], any_yet: bool) -> Gap:
-    between = text[before:start]
     if not any_yet:
         return Gap.PARAGRAPH
-    if not between:
+    if before == start:
         return Gap.GLUED
+    between = text[before:start]
     if "\n" not in between:
         return Gap.PAUSE if start in pauses else (Gap.GLUED if between == "-" else Gap.SPACE)
     if _BREAK.search(between):

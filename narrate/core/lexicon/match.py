@@ -92,7 +92,7 @@ class PhraseIndex:
 
     def __init__(self) -> None:
         self._owners: dict[tuple[str, ...], list[Owner]] = {}  # of the phrases that do not wait
-        self._waiting: dict[str, str] = {}  # first two words -> phrases
+        self._waiting: dict[str, dict[str, str]] = {}  # first word -> the first two -> phrases
         self._folded: dict[str, str] = {}  # first word -> all that wait behind it, while none has come up
         self._known: frozenset[str] = frozenset()
         self._matcher: Any = None
@@ -101,11 +101,12 @@ class PhraseIndex:
 
     def __getstate__(self) -> dict[str, Any]:
         owners = dict(self.phrases())
-        packed: dict[str, list[str]] = {}
-        for pair, lines in _pack(owners).items():
-            packed.setdefault(pair.partition(" ")[0], []).append(f"{pair}\r{lines}")
+        packed = {
+            word: "\f".join(f"{pair}\r{lines}" for pair, lines in held.items())
+            for word, held in _by_word(_pack(owners)).items()
+        }
         known = {key for keys in owners for key in keys}
-        return {"packed": {word: "\f".join(own) for word, own in packed.items()}, "known": " ".join(sorted(known))}
+        return {"packed": packed, "known": " ".join(sorted(known))}
 
     def __setstate__(self, state: dict[str, Any]) -> None:
         self.__init__()  # type: ignore[misc]
@@ -143,8 +144,9 @@ class PhraseIndex:
         yield from self._owners.items()
         for word in tuple(self._folded):
             self._unfold(word)
-        for pair, lines in self._waiting.items():
-            yield from _unpack(pair, lines)
+        for held in self._waiting.values():
+            for pair, lines in held.items():
+                yield from _unpack(pair, lines)
 
     def _open(self) -> dict[tuple[str, ...], list[Owner]]:
         """All phrases unpacked, and the matcher let go, so that they can be changed."""
@@ -161,7 +163,7 @@ class PhraseIndex:
         if self._owners:
             owners = dict(self.phrases())
             self._known = frozenset(key for keys in owners for key in keys)
-            self._waiting, self._owners = _pack(owners), {}
+            self._waiting, self._owners = _by_word(_pack(owners)), {}
         self._vocab = Vocab()
         self._matcher = PhraseMatcher(self._vocab, attr="ORTH")
 
@@ -169,9 +171,8 @@ class PhraseIndex:
         """Let the phrases that begin with a word wait by their first two."""
         folded = self._folded.get(word)
         if folded is not None:
-            for waiting in folded.split("\f"):
-                pair, _, lines = waiting.partition("\r")
-                self._waiting[pair] = lines
+            held = (waiting.partition("\r") for waiting in folded.split("\f"))
+            self._waiting[word] = {pair: lines for pair, _, lines in held}
             self._folded.pop(word, None)
 
     def _called_up(self, keys: Sequence[str]) -> list[tuple[str, ...]]:
@@ -181,13 +182,15 @@ class PhraseIndex:
         for one, following in zip(keys, [*keys[1:], _STRANGE], strict=True):
             if one in self._folded:
                 self._unfold(one)
+            held = waiting.get(one)
+            if not held:
+                continue
             for pair in (f"{one} {following}", one):
-                lines = waiting.get(pair)
+                lines = held.pop(pair, None)
                 if lines is not None:
                     phrases = list(_unpack(pair, lines))
                     self._owners.update(phrases)
                     due += [keys for keys, _ in phrases]
-                    del waiting[pair]
         return due
 
     def find(self, tokens: Sequence[Token]) -> list[Hit]:
@@ -222,6 +225,14 @@ def _pack(owners: Mapping[tuple[str, ...], Sequence[Owner]]) -> dict[str, str]:
         fields = [" ".join(keys[2:]), *(f"{layer}\t{entry}" for layer, entry in own)]
         lines.setdefault(" ".join(keys[:2]), []).append("\t".join(fields))
     return {pair: "\n".join(own) for pair, own in lines.items()}
+
+
+def _by_word(packed: Mapping[str, str]) -> dict[str, dict[str, str]]:
+    """The same by the first word alone."""
+    out: dict[str, dict[str, str]] = {}
+    for pair, lines in packed.items():
+        out.setdefault(pair.partition(" ")[0], {})[pair] = lines
+    return out
 
 
 def _unpack(pair: str, lines: str) -> Iterable[tuple[tuple[str, ...], list[Owner]]]:

@@ -10,6 +10,7 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import replace
 
 from narrate.core.handoffs import Gap, Token
+from narrate.core.phrases import by_first_word
 
 _MEASURED = frozenset(("mm", "ah", "er"))  # breath, and also units or a place: no breath behind a figure
 _ASKING = frozenset(
@@ -35,7 +36,9 @@ _ASKED = frozenset(
     )
 )
 _MARKS = frozenset((",", ".", "?", "!", ";", ":"))
+_BROKEN = frozenset(("-", "–", "—", "..."))  # behind the stub of a word
 _MOST_STUB = 4  # letters of a word that broke off
+_MOST_TWICE = 3  # words that are said twice together
 _CLOSED = Gap.PAUSE  # a slip stays within one line
 
 
@@ -44,20 +47,28 @@ def drop_fillers(tokens: Sequence[Token], words: Mapping[str, Collection[str]]) 
 
     `words` are the lexicon's word lists by id. The tokens that stay keep their text and their places.
     """
-    breath = _by_first(words.get("filler", ()))
+    breath = by_first_word(frozenset(words.get("filler", ())))
     numbers = words.get("number-word", ())
     small = words.get("said-twice", ())
-    spoken = _without(tokens, lambda at, out: _breath(tokens, at, breath, numbers, out) or _stub(tokens, at))
-    return tuple(_without(spoken, lambda at, out: _said_again(spoken, at, small, out)))
+    broken = {at - 1 for at, t in enumerate(tokens) if t.low in _BROKEN and t.gap == Gap.GLUED}
+    begin = {at for at, t in enumerate(tokens) if t.low in breath} | broken
+    spoken = _without(tokens, begin, lambda at, out: _breath(tokens, at, breath, numbers, out) or _stub(tokens, at))
+    twice = _at_repeats(spoken, small)
+    return tuple(_without(spoken, twice, lambda at, out: _said_again(spoken, at, out))) if twice else tuple(spoken)
 
 
-def _without(tokens: Sequence[Token], slip: Callable[[int, Sequence[Token]], int]) -> list[Token]:
-    """The tokens without those that `slip` counts as one from a place on; their break passes to the next that stays."""
+def _without(
+    tokens: Sequence[Token], begin: Collection[int], slip: Callable[[int, Sequence[Token]], int]
+) -> list[Token]:
+    """The tokens without those that `slip` counts as one from a place on; their break passes to the next that stays.
+
+    `begin` are the places at which a slip may begin: it is asked there alone.
+    """
     out: list[Token] = []
     owed = Gap.GLUED
     i = 0
     while i < len(tokens):
-        size = slip(i, out)
+        size = slip(i, out) if i in begin else 0
         if size:
             owed = max(owed, tokens[i].gap)
             i += size
@@ -71,18 +82,10 @@ def _without(tokens: Sequence[Token], slip: Callable[[int, Sequence[Token]], int
     return out
 
 
-def _by_first(phrases: Collection[str]) -> dict[str, list[tuple[str, ...]]]:
-    out: dict[str, list[tuple[str, ...]]] = {}
-    for phrase in phrases:
-        parts = tuple(phrase.split())
-        out.setdefault(parts[0], []).append(parts)
-    return out
-
-
 def _breath(
     tokens: Sequence[Token],
     i: int,
-    breath: Mapping[str, Sequence[tuple[str, ...]]],
+    breath: Mapping[str, Collection[tuple[str, ...]]],
     numbers: Collection[str],
     out: Sequence[Token],
 ) -> int:
@@ -103,18 +106,22 @@ def _breath(
 
 def _stub(tokens: Sequence[Token], i: int) -> int:
     """A word that broke off and was begun again: "repl- replaced"."""
-    if i + 2 >= len(tokens) or tokens[i + 1].low not in ("-", "–", "—", "...") or tokens[i + 1].gap != Gap.GLUED:
+    if i + 2 >= len(tokens) or tokens[i + 1].low not in _BROKEN or tokens[i + 1].gap != Gap.GLUED:
         return 0
     word, again = tokens[i].low, tokens[i + 2]
     broke = word.isalpha() and len(word) <= _MOST_STUB and again.gap in (Gap.SPACE, Gap.SOFT, Gap.PAUSE)
     return 2 if broke and again.low.startswith(word) and again.low.isalpha() else 0
 
 
-def _said_again(tokens: Sequence[Token], i: int, small: Collection[str], out: Sequence[Token]) -> int:
-    """How many tokens at i are said again straight behind: "the the", "in the in the"."""
-    if tokens[i].low not in small:
-        return 0
-    for size in (3, 2, 1):
+def _at_repeats(tokens: Sequence[Token], small: Collection[str]) -> set[int]:
+    """Where a small word stands that comes again one, two or three tokens on."""
+    lows = [t.low for t in tokens]
+    return {at for at, low in enumerate(lows) if low in small and low in lows[at + 1 : at + 1 + _MOST_TWICE]}
+
+
+def _said_again(tokens: Sequence[Token], i: int, out: Sequence[Token]) -> int:
+    """How many tokens at i, a small word, are said again straight behind: "the the", "in the in the"."""
+    for size in range(_MOST_TWICE, 0, -1):
         if i + 2 * size > len(tokens):
             continue
         first = [t.low for t in tokens[i : i + size]]

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
 from narrate.core.handoffs import Gap, Hit, Token
 from narrate.core.lexicon.lexicon import Lexicon
+from narrate.core.phrases import by_first_word
 
 _LEADS_SUBJECT = frozenset(("the", "my", "his", "her", "their", "our", "its", "both", "all", "a", "an"))
 PARTICLES = frozenset(("on", "off", "in", "out", "up", "down", "over", "through", "back"))
@@ -28,10 +29,8 @@ class Shapes:
         self.lows = [t.low for t in tokens]
         sets = lexicon.word_sets
         self.sets = sets
-        corrections = {tuple(w.split()) for w in sets["correction"] if " " in w}
-        self.openers = {tuple(w.split()) for w in sets["opener"]}
-        self.first_of_opener = {words[0] for words in self.openers}
-        self.corrected = _covered(self.lows, corrections)
+        self.openers = by_first_word(sets["opener"])
+        self.corrected = _covered(self.lows, by_first_word(sets["correction"]))
         self.noun_at: list[bool] = [False] * len(tokens)
         self.verb_start: dict[int, Hit] = {}
         for hit in hits:
@@ -313,14 +312,13 @@ class Shapes:
         return False
 
 
-def _covered(lows: Sequence[str], phrases: Collection[tuple[str, ...]]) -> set[int]:
+def _covered(lows: Sequence[str], phrases: Mapping[str, Collection[tuple[str, ...]]]) -> set[int]:
     """The words that stand in a phrase which takes back what was said last: they begin no statement."""
-    begin = {words[0] for words in phrases}
     return {
         i
         for at, low in enumerate(lows)
-        if low in begin
+        if low in phrases
         for size in (2, 3)
-        if tuple(lows[at : at + size]) in phrases
+        if len(words := tuple(lows[at : at + size])) > 1 and words in phrases[low]
         for i in range(at, min(at + size, len(lows)))
     }

@@ -231,7 +231,8 @@ class _Cutter(Subjects):
             return False
         if low in ("who", "which", "where") and last in self.sets["preposition"]:
             return False
-        return low in self.first_of_opener and any(tuple(self.lows[i : i + size]) in self.openers for size in (3, 2, 1))
+        openers = self.openers.get(low, ())
+        return bool(openers) and any(tuple(self.lows[i : i + size]) in openers for size in (3, 2, 1))
 
     def _dash(self, i: int) -> bool:
         """Whether the hyphen at i stands between words as a dash does, and is no minus or range."""

@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 from narrate.core.handoffs import Clause, Gap, Hit, Token
 from narrate.core.lexicon.lexicon import Lexicon
 from narrate.core.lexicon.schema import Cue
+from narrate.core.phrases import by_first_word
 from narrate.core.records import State
 from narrate.read.clauses.split import Cut
 from narrate.read.status.lists import Lists
@@ -136,7 +137,7 @@ class _Judge:
         self.lexicon, self.sheet, self.lists = lexicon, sheet, lists
         self.verbs, self.nouns = verbs, nouns
         self.lows = [t.low for t in tokens]
-        self.reset = {tuple(w.split()) for w in lexicon.word_sets["reset"]}
+        self.reset = by_first_word(lexicon.word_sets["reset"])
         self.numbers = lexicon.word_sets["number-word"]
         self.first_person = lexicon.word_sets["first-person"]
 
@@ -310,9 +311,9 @@ class _Judge:
     def _back(self, begin: int, end: int, state: State, carried: int, theirs: bool) -> bool:
         """Whether the clause shows the speaker at this job again."""
         at = begin + (self.lows[begin] == "and" and begin + 1 < end)
-        for size in (3, 2, 1):
-            if tuple(self.lows[at : at + size]) in self.reset:
-                return True
+        resets = self.reset.get(self.lows[at], ())
+        if any(tuple(self.lows[at : at + size]) in resets for size in (3, 2, 1)):
+            return True
         if self.tokens[begin].gap == Gap.PAUSE and carried > 1:
             return True
         if state == "elsewhere" and carried <= 2:
@@ -335,9 +336,11 @@ class _Judge:
 
     def take_back(self) -> None:
         """ "Replaced the plugs, no wait, cleaned the throttle body": the act before the correction was none."""
-        phrases = {tuple(w.split()) for w in self.lexicon.words["takes-act-back"].say}
-        for i in range(1, len(self.lows)):
-            size = next((n for n in (3, 2, 1) if tuple(self.lows[i : i + n]) in phrases), 0)
+        phrases = by_first_word(self.lexicon.word_sets["takes-act-back"])
+        for i, low in enumerate(self.lows):
+            if not i or low not in phrases:
+                continue
+            size = next((n for n in (3, 2, 1) if tuple(self.lows[i : i + n]) in phrases[low]), 0)
             if not size or self.tokens[i].gap >= Gap.LINE:
                 continue
             j = i + size

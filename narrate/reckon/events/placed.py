@@ -8,6 +8,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from narrate.core.handoffs import Fitted, Gap, Label
+from narrate.core.phrases import by_first_word
 from narrate.reckon.events.words import Words
 
 _SENTENCE_REACH = 40  # clauses to either side; a sentence longer than its 40 words tells no one side
@@ -117,12 +118,11 @@ def only_side(words: Words, one: Fitted) -> Fitted:
 def taken_out_again(words: Words, fitted: Sequence[Fitted]) -> list[Fitted]:
     """ "Tried a new coil in it, no change, put the old one back": the new part that was fitted last is not on it."""
     out = list(fitted)
-    phrases = {tuple(p.split()) for p in words.lexicon.words["taken-out-again"].say}
-    firsts = {p[0] for p in phrases}
+    phrases = by_first_word(words.lexicon.word_sets["taken-out-again"])
     for i, low in enumerate(words.lows):
-        if low not in firsts or words.standing.state[i] not in ("done", "not_done"):
+        if low not in phrases or words.standing.state[i] not in ("done", "not_done"):
             continue
-        if not any(tuple(words.lows[i : i + size]) in phrases for size in (3, 4, 5)):
+        if not any(tuple(words.lows[i : i + size]) in phrases[low] for size in (3, 4, 5)):
             continue
         k = words.clause_of[i]
         near = [

@@ -14,6 +14,9 @@ from narrate.reckon.events.phrase import Mention
 from narrate.reckon.events.tallied import numbered
 from narrate.reckon.events.words import FITTABLE, Words
 
+_TOTAL = frozenset(("altogether", "total"))  # behind a count: it is one of all
+_IN_ALL = frozenset((("in", "all"), ("all", "told"), ("in", "total")))
+
 
 def called_new(words: Words, mentions: Sequence[Mention], complaint: frozenset[int]) -> list[Fitted]:
     """ "Two filters on this truck, both new"; "ball joint and tie rod end, new both of them"; "hanger gone: +1 new".
@@ -130,16 +133,16 @@ def counted_up(words: Words, mentions: Sequence[Mention], fitted: Sequence[Fitte
 def counted_in_all(words: Words, fitted: Sequence[Fitted]) -> list[Fitted]:
     """ "Two O-rings at the manifold, and 7 more, so 9 in all": a total with no name is of what was counted last."""
     out: list[Fitted] = []
+    totals = {
+        at for at, low in enumerate(words.lows) if low in _TOTAL or (low, *words.lows[at + 1 : at + 2]) in _IN_ALL
+    }
+    if not totals or not fitted:
+        return out  # most narratives: no number needs to be read again
     for i, low in enumerate(words.lows):
         read = read_number(words.tokens, i) if low.isdigit() or low in words.lexicon.word_sets["number-word"] else None
         if read is None or read.value.denominator != 1 or not 1 < read.value <= 60:
             continue
-        after = tuple(words.lows[read.last : read.last + 2])
-        if after[:1] not in (("altogether",), ("total",)) and after not in (
-            ("in", "all"),
-            ("all", "told"),
-            ("in", "total"),
-        ):
+        if read.last not in totals:
             continue
         k = words.clause_of[i]
         here = words.tokens[i].start

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from narrate.core.handoffs import Gap, Hit
+from narrate.core.phrases import by_first_word
 from narrate.reckon.events.phrase import Mention, is_plural, mention_at
 from narrate.reckon.events.words import FITTABLE, Words
 
@@ -185,17 +186,23 @@ def _stands_for_part(words: Words, i: int) -> bool:
 
 def _taken_back(words: Words, mentions: list[Mention]) -> list[Mention]:
     """Mark a part that the speaker corrects at once."""
-    phrases = {tuple(p.split()) for p in words.lexicon.words["correction"].say}
-    struck = {tuple(p.split()) for p in words.lexicon.words["struck"].say}
+    phrases = by_first_word(words.lexicon.word_sets["correction"])
+    struck = by_first_word(words.lexicon.word_sets["struck"])
     out = []
     for k, mention in enumerate(mentions):
         nxt = mentions[k + 1] if k + 1 < len(mentions) else None
         if nxt is not None and 0 < nxt.first - mention.last <= _CORRECTED and nxt.thing != mention.thing:
             between = tuple(w for w in words.lows[mention.last : nxt.first] if w not in (",", ".", "—", "–"))
-            if any(between[:size] in phrases for size in range(1, len(between) + 1)):
+            begin = phrases.get(between[0], ()) if between else ()
+            if any(between[:size] in begin for size in range(1, len(between) + 1)):
                 mention = _with(mention, retracted=True)
         at = mention.last + (words.lows[mention.last : mention.last + 1] in (["in"], ["on"], [","]))
-        if any(tuple(words.lows[at + lead : at + lead + size]) in struck for lead in (0, 1) for size in (2, 3)):
+        if any(
+            tuple(words.lows[begin : begin + size]) in struck[words.lows[begin]]
+            for begin in range(at, min(at + 2, len(words.lows)))
+            if words.lows[begin] in struck
+            for size in (2, 3)
+        ):
             mention = _with(mention, retracted=True)  # "put a new thermostat in no scratch that"
         out.append(mention)
     return out

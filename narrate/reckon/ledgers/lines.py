@@ -13,18 +13,26 @@ from narrate.core.units import to_si
 
 
 class Evidencer:
-    """Spans of the narrative -> evidence, with the time in the recording where the source is timed."""
+    """Spans of the narrative -> evidence, with the time in the recording where the source is timed.
+
+    Many lines rest on the same words: a span becomes evidence once, and all share it.
+    """
 
     def __init__(self, passage: Passage) -> None:
         self.text = passage.narrative
         self.times = sorted(passage.times, key=lambda t: t.start)
         self.starts = [t.start for t in self.times]
+        self._made: dict[tuple[int, int], records.Evidence] = {}
 
     def __call__(self, spans: Iterable[tuple[int, int]]) -> tuple[records.Evidence, ...]:
-        return tuple(
-            records.Evidence(start=a, end=b, quote=self.text[a:b], time_s=self.time_of(a))
-            for a, b in dict.fromkeys(spans)
-        )
+        made = self._made
+        return tuple(made[span] if span in made else self._make(span) for span in dict.fromkeys(spans))
+
+    def _make(self, span: tuple[int, int]) -> records.Evidence:
+        start, end = span
+        one = records.Evidence(start=start, end=end, quote=self.text[start:end], time_s=self.time_of(start))
+        self._made[span] = one
+        return one
 
     def time_of(self, at: int) -> float | None:
         i = bisect_right(self.starts, at) - 1

@@ -30,8 +30,12 @@ def find(facts: Facts, name: str, first: int, last: int) -> Iterator[tuple[int, 
     """Token spans of a list's phrases from `first` to `last`, both within the narrative or beyond its ends."""
     index = by_first(name)
     tokens = facts.tokens
-    for i in range(max(0, first), min(last, len(tokens))):
-        for keys in index.get(tokens[i].key, ()):
+    begin = max(0, first)
+    for i, token in enumerate(tokens[begin : max(0, last)], begin):
+        phrases = index.get(token.key)
+        if phrases is None:
+            continue
+        for keys in phrases:
             if all(i + n < len(tokens) and tokens[i + n].key == key for n, key in enumerate(keys)):
                 yield i, i + len(keys)
 
