@@ -18,7 +18,7 @@ LISTS = frozenset(
         "number-link", "breath", "odo-before", "odo-after", "miles", "kilometres", "hours", "hours-before",
         "hours-hint", "meter-just-before", "meter-not-before", "meter-not-after", "odo-opening", "meter-exact",
         "meter-vague", "meter-kind", "meter-verb", "meter-bought", "meter-link", "meter-place", "counted", "about",
-        "correction", "year-cue", "year-glue", "kind-of-unit", "form-label", "word-models", "word-makes",
+        "correction", "year-cue", "year-after", "year-glue", "kind-of-unit", "form-label", "word-models", "word-makes",
         "brand-of", "intro", "this-one", "indefinite", "not-this", "elsewhere", "elsewhere-not", "elsewhere-weak",
         "engine-liter", "engine-word", "day-relative", "day-last", "day-this", "day-next", "day-short", "day-work",
         "day-finish", "day-in", "day-out", "day-against", "day-label", "day-not-after", "day-not", "determiner",

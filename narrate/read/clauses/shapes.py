@@ -267,7 +267,11 @@ class Shapes:
                 j -= 1
                 continue
             break
-        return j
+        k = j
+        while k - 1 > here and self.in_place[k - 1]:
+            k -= 1
+        sided = k < j and self.lows[k - 1] in ("the", "both", "his", "her") and k - 1 > here
+        return k - 1 if sided else j  # "noticed | the nearside front lower arm bush is split"
 
     def _subject_of(self, i: int, here: int) -> int | None:
         """Where the subject of the state verb at i begins, if it stands straight before it."""

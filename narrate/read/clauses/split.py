@@ -167,6 +167,7 @@ class _Cutter(Subjects):
             if (
                 self.finite[i]
                 and not self._causative(i, here)
+                and not (low == "back" and self._puts(max(here, i - 4), i))
                 and last not in self.sets["auxiliary"]
                 and last not in ("to", "not", "and", "just", "also", "then", "never", "ever", "already")
                 and last not in DENIED
@@ -186,6 +187,10 @@ class _Cutter(Subjects):
                 ):
                     return start
         return None
+
+    def _puts(self, first: int, i: int) -> bool:
+        """ "Put the wheels | back on": no, the particle of an act that has its object before it."""
+        return any(j in self.verb_start and self.verb_start[j].id in ("put-in", "install") for j in range(first, i))
 
     def _with_object(self, i: int) -> bool:
         """ "Hung a caliper on it": an act that has begun on its object, whoever stands before it."""

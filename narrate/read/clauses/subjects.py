@@ -119,6 +119,8 @@ class Subjects(Shapes):
         for k in range(j, min(j + 5, len(self.lows))):
             if self.tokens[k].gap >= Gap.LINE or self.lows[k] in self.sets["sentence-end"]:
                 return False
+            if self.lows[k] in _NOMINATIVE:
+                return False  # "sent it to the other guy | he's gonna do it"
             if self.verbal[k] or self.finite[k] or self.lows[k] in DENIED or self.lows[k] in MODAL:
                 return True
             if k > j + 1 and self.lows[k] in self.sets["subject"]:

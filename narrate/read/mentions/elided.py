@@ -213,7 +213,10 @@ class Supply:
                 continue
             if counts_thing(talk, one) or after.first - one.last > 7 or after.first == one.last:
                 continue
-            if strange_words(talk, one.last, after.first) == 0 and has_place(talk, one.last, after.first):
+            paired = after.elided and talk.lows[one.last : after.first] in (["and"], ["&"], [","], ["/"])
+            if paired or (
+                strange_words(talk, one.last, after.first) == 0 and has_place(talk, one.last, after.first)
+            ):  # "front 5 and 6, rears 4 mm"
                 one.unit, one.elided = after.unit, True
 
 

@@ -111,6 +111,8 @@ class Memory:
             and not (last.elided and talk.lows[last.last : one.first] in (["and"], [","]))
         ):
             return ""
+        if dimension(last.unit) == "mass" and ("set" in talk.lows[last.last : edge] or one.low == 0):
+            return ""
         return last.unit if strange_words(talk, last.last, edge) == 0 else ""
 
     def last_of(self, kind: str, first: int, reach: int) -> Found | None:
@@ -249,6 +251,8 @@ class Memory:
             return False
         if not alike(one, last, 10):
             return False
+        if kind == "mass" and ("set" in talk.lows[last.last : edge] or one.low == 0):
+            return False  # "fifteen grams on the left. fronts set to thirty four": a weight is put on, a pressure set
         decimals = one.number.decimals > 0 and last.number.decimals > 0
         if kind in ("volume", "mass"):
             poured = talk.shop.lists["poured"].words

@@ -14,6 +14,7 @@ from narrate.core.lexicon.lexicon import NOMINAL, Lexicon
 
 _JOINS = frozenset(("and", "&", "/", "+", "plus"))
 _ONE = frozenset(("a", "an", "one"))
+_NEAR = 14  # tokens between a short name and the fluid that tells whose it is
 _MOST = 4  # names that one head ends
 
 
@@ -35,7 +36,37 @@ def share_heads(hits: Sequence[Hit], tokens: Sequence[Token], lexicon: Lexicon) 
             for old in (h for h in starts.values() if name.first < h.last and h.first < name.last):
                 out.pop(id(old), None)
             out[id(name)] = name
-    return tuple(sorted(out.values(), key=lambda h: (h.first, h.last, h.layer, h.id)))
+    found = sorted(out.values(), key=lambda h: (h.first, h.last, h.layer, h.id))
+    return tuple(_told_by_fluid(found, tokens, lexicon))
+
+
+def _told_by_fluid(hits: Sequence[Hit], tokens: Sequence[Token], lexicon: Lexicon) -> list[Hit]:
+    """The hits, a short name that one fluid's system knows narrowed to it: "drained the oil and fitted a new filter".
+
+    Not where a longer name that ends so stands as near: that is what the short one repeats.
+    """
+    named = [h for h in hits if h.layer in NOMINAL]
+    out = list(hits)
+    for i, hit in enumerate(out):
+        if (
+            hit.layer != "thing"
+            or hit.last - hit.first != 1
+            or lexicon.things[hit.id].name.lower() != tokens[hit.first].low
+        ):
+            continue
+        near = [h for h in named if h is not hit and _between(h, hit) <= _NEAR]
+        if any(hit.id in lexicon.wider(h.id) for h in near):
+            continue
+        for fluid in sorted((h for h in near if h.layer == "fluid"), key=lambda h: _between(h, hit)):
+            narrow = _of_fluid(hit, fluid, tokens, lexicon)
+            if narrow is not None and hit.id in lexicon.wider(narrow.id):
+                out[i] = narrow
+                break
+    return out
+
+
+def _between(one: Hit, other: Hit) -> int:
+    return other.first - one.last if one.first < other.first else one.first - other.last
 
 
 def _names_before(hit: Hit, ends: dict[int, Hit], tokens: Sequence[Token], lexicon: Lexicon) -> list[Hit]:

@@ -155,6 +155,13 @@ def _same(one: Mention, other: Mention) -> bool:
 def with_loose_year(said: Said, unit: UnitName, latest: int) -> UnitName:
     """The unit with a year told apart from its name: "it's a twenty sixteen", "model year 2014"."""
     for k, word in enumerate(said.words):
+        if unit.year is None and k and said.words[k - 1] in ("the", "an", "this"):
+            year = read_year(said, k, latest)
+            if year is not None and year.strength == "short" and said.begins("year-after", year.last) >= 0:
+                brought_in = said.ends("intro", k) >= 0 or said.ends("intro", k - 1) >= 0
+                if brought_in or not of_another(said, year.first, year.last):
+                    return UnitName(year.value, unit.make, unit.model, {**unit.spans, "year": (year.first, year.last)})
+                continue
         if word not in ("twenty", "nineteen", "two") and not (len(word) == 4 and word.isdigit()):
             continue
         j = k - 1 if k and said.words[k - 1] == ":" else k

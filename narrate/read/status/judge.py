@@ -197,7 +197,17 @@ class _Judge:
             ):
                 end = i
                 break
-        self.sheet.mark(hit.first, end, state, hit)
+        self.sheet.mark(self._undone(hit), end, state, hit)
+
+    def _undone(self, hit: Hit) -> int:
+        """ "Bled nothing", "replaced nothing else": the act whose object the word is, where one stands before it."""
+        begin = self.bounds[self.clause_of[hit.first]][0]
+        if self.lows[hit.first] in ("nothing", "none"):
+            for first in range(max(begin, hit.first - 3), hit.first):
+                verb = self.verbs.get(first)
+                if verb is not None and verb.last == hit.first and not self.lexicon.verbs[verb.id].looks:
+                    return first
+        return hit.first
 
     def _keep(self, hit: Hit, state: State, k: int) -> None:
         """ "The cam seals were dry so those stayed": the thing named in this clause, or in the one before it."""

@@ -38,7 +38,14 @@ def bind_acts(words: Words, mentions: Sequence[Mention], complaint: frozenset[in
             if not objects:
                 continue
         carried: tuple[tuple[int, int], ...] = ()
-        if not objects and not verb.fits and not verb.bare and words.lows[words.clauses[k].last - 1] != ":":
+        nothing = words.lows[hit.last : hit.last + 1] in (["nothing"], ["none"])
+        if (
+            not objects
+            and not nothing
+            and not verb.fits
+            and not verb.bare
+            and words.lows[words.clauses[k].last - 1] != ":"
+        ):
             before = _carried(words, mentions, hit, k)
             if before is not None:
                 objects = [before]

@@ -178,6 +178,7 @@ def _is_size(words: Words, mentions: Sequence[Mention], quantity: Quantity, k: i
         return True
     if (
         near is None
+        and not _labelled_part(words, subject)
         and quantity.unit == "mm"
         and not quantity.approximate
         and whole
@@ -185,6 +186,14 @@ def _is_size(words: Words, mentions: Sequence[Mention], quantity: Quantity, k: i
     ):
         return True  # "fill 24mm, drn 24mm": nothing named that could be measured
     return here or kind in _SIZED
+
+
+def _labelled_part(words: Words, subject: Subject) -> bool:
+    """ "Tyres: 4 mm, 6 mm": what stands before the colon is a part that is measured, and no fastener or tool."""
+    if subject.thing is not None or subject.where is None:
+        return False
+    named = [words.noun_at[i] for i in range(*subject.where) if i in words.noun_at]
+    return bool(named) and not any(words.lexicon.things[h.id].kind in _SIZED for h in named)
 
 
 def _sized(words: Words, mentions: Sequence[Mention], quantity: Quantity, k: int) -> Sized:

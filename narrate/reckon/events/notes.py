@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from narrate.core.handoffs import Deferral, Gap, Noted
+from narrate.core.handoffs import Clause, Deferral, Gap, Hit, Noted
 from narrate.core.records import DeferredKind
 from narrate.reckon.events.complaint import named_in
 from narrate.reckon.events.phrase import Mention
@@ -29,6 +29,12 @@ _DENIES = frozenset(
         "any",
     )
 )
+_HOLDS_ON = frozenset(
+    "to from of with when while after before on in at for the a an and or by".split()
+)  # one statement yet
+_LEADS = frozenset("and so but then well okay ok um uh yeah also now".split())
+_POINTS = frozenset("the a an this that these those its his her".split())
+_FINISHED = frozenset(("refit", "torque", "reinstall", "tighten"))
 _MOST_QUOTED = 32  # tokens of a deferred piece of work
 _PRONOUNS = frozenset(("it", "them", "those", "that", "one", "ones", "both", "this"))
 
@@ -59,8 +65,9 @@ def note_findings(words: Words, complaint: frozenset[int]) -> list[Noted]:
         if not faults and not codes:
             continue
         caused = any(h.layer == "finding" and h.id == "cause" for h in words.by_clause.get(clause.index, ()))
-        spans = [words.span(clause.first, clause.last)]
-        things = named_in(words, clause.first, clause.last)
+        first, last = _told(words, clause, faults) if faults else (clause.first, clause.last)
+        spans = [words.span(first, last)]
+        things = named_in(words, first, last)
         if not things and clause.index and words.same_sentence(clause.index, clause.index - 1):
             before = words.clauses[clause.index - 1]
             spans.insert(0, words.span(before.first, before.last))
@@ -69,6 +76,26 @@ def note_findings(words: Words, complaint: frozenset[int]) -> list[Noted]:
             continue
         out.append(Noted("cause" if caused else "fault", clause.index, tuple(spans), things))
     return out
+
+
+def _told(words: Words, clause: Clause, faults: Sequence[Hit]) -> tuple[int, int]:
+    """The words of a clause that tell its faults. Speech that was cut too seldom goes on with something else: where an
+    act or a reading begins behind the last fault, the finding has ended; one that ended before the first begins it.
+    """
+    first, last = clause.first, clause.last
+    begin, end = faults[0].first, max(h.last for h in faults)
+    here = words.by_clause.get(clause.index, ())
+    for hit in here:
+        starts = hit.layer == "reading" or (hit.layer == "verb" and hit in words.verb_at.get(hit.first, ()))
+        if starts and end < hit.first < last and words.lows[hit.first - 1] not in _HOLDS_ON:
+            if hit.layer == "reading" and not any(q.first >= hit.last for q in words.quantities_in(clause)):
+                continue
+            last = hit.first
+    while first < begin and (words.lows[first] in words.lexicon.word_sets["opener"] or words.lows[first] in _LEADS):
+        first += 1
+    while last > end and (words.lows[last - 1] in _LEADS or words.lows[last - 1] in _POINTS):
+        last -= 1
+    return (first, last) if last > first else (clause.first, clause.last)
 
 
 def _denied(words: Words, first: int, start: int) -> bool:
@@ -110,21 +137,33 @@ def _lead(words: Words, mentions: Sequence[Mention], k: int, complaint: frozense
         if clause.last - words.clauses[first - 1].first > _MOST_QUOTED:
             break
         first -= 1
-    if (
-        named
-        and words.tokens[words.clauses[first].first].gap < Gap.LINE
-        and words.lows[words.clauses[first].first - 1] != "."
-    ):
-        return k  # speech without marks: its own clause says enough
-    if any(first <= m.clause <= k for m in mentions):
+    begin = words.clauses[first].first
+    opens = begin > 0 and (words.tokens[begin].gap >= Gap.LINE or words.lows[begin - 1] == ".")
+    marked = opens or _has_marks(words, begin, clause.last)
+    if marked and any(first <= m.clause <= k for m in mentions):
         return first
+    if named:
+        return k  # speech without marks: its own clause says enough
     for back in (1, 2, 3):
         other = k - back
         if other < 0 or other in complaint or clause.first - words.clauses[other].first > _MOST_QUOTED:
             break
+        if _worked(words, other):
+            break  # "put the wheels back on | sent it to the other bay | he'll do it": of the bay, not of the wheels
         if any(m.clause == other for m in mentions):
             return other
-    return first
+    return first if marked else max(k - 1, 0) if words.same_sentence(k, k - 1) else k
+
+
+def _worked(words: Words, k: int) -> bool:
+    """Whether a clause tells of work that was finished with what it names."""
+    clause = words.clauses[k]
+    acts = [h for i in range(clause.first, clause.last) for h in words.verb_at.get(i, ())]
+    return clause.state == "done" and any(h.id in _FINISHED or words.lexicon.verbs[h.id].fits for h in acts)
+
+
+def _has_marks(words: Words, first: int, last: int) -> bool:
+    return any(w in (",", ".", ";", ":", "-", "–", "—") for w in words.lows[first:last])
 
 
 def _in_full(words: Words, mentions: Sequence[Mention], mention: Mention) -> Mention:

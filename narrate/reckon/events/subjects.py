@@ -43,6 +43,8 @@ _COPULA = frozenset(
 )
 _READ_AT = frozenset(("at", "on", "reads", "read", "measured", "measures", "to"))
 _SIZED = frozenset(("fastener", "tool"))
+_BESIDE = 4  # tokens between a value and the side that it was read on
+_SIDES = ("upper", "lower", "inner", "outer", "left", "right", "front", "rear")
 _NEXT = 20  # how much farther a thing is that opens the next statement
 
 
@@ -88,11 +90,11 @@ def find_subject(words: Words, mentions: Sequence[Mention], quantity: Quantity, 
             if thing.name.lower() not in name.lower() and what in _OF_PARTS:
                 name = f"{name} ({thing.name})"
         kind = entry.what if entry.what in _LENGTHS or entry.what == "vacuum" else what
-        return Subject(kind, name, entry.id, position or place, (hit.first, hit.last))
+        return Subject(kind, name, entry.id, place or position, (hit.first, hit.last))
     label = _label(words, k)
     if near is not None and (near.clause == k or what in _OF_PARTS) and (label is None or near.clause == k):
         thing = words.lexicon.things[near.thing]
-        return Subject(what, thing.name, near.thing, near.position or place, (near.first, near.last))
+        return Subject(what, thing.name, near.thing, _of_both(place, near.position), (near.first, near.last))
     if label is not None:
         return Subject(what, words.text(*label).strip(" :-"), None, place, label)
     verb = verb_before(words, quantity, k)
@@ -170,16 +172,52 @@ def _spoken_of(words: Words, mentions: Sequence[Mention], quantity: Quantity, k:
 
 
 def _place(words: Words, quantity: Quantity, k: int) -> str | None:
-    """The side said beside the value: "two thou left", "LF 31"."""
+    """The side said beside the value: "two thou left", "LF 31". In a list each value has its own, all before or all
+    behind: "6 mm fronts 4.5 rears", "fronts 6 mm rears 4.5".
+    """
     clause = words.clauses[k]
-    best: tuple[int, str] | None = None
-    for i in range(max(clause.first, quantity.first - 4), min(clause.last, quantity.last + 4)):
+    first, last = clause.first, clause.last
+    opened = False  # whether a value of this clause stands before this one
+    for i in range(quantity.first - 1, clause.first - 1, -1):
+        if i in words.quantity_at:
+            if words.lows[i + 1 : quantity.first] in (["and"], ["&"], ["/"]):
+                return _place(words, words.quantity_at[i], k)  # "fronts 5 and 6"
+            first, opened = i + 1, True
+            break
+    for i in range(quantity.last, clause.last):
+        if i in words.quantity_at:
+            last = i
+            break
+    before = _places_in(words, range(max(first, quantity.first - _BESIDE), quantity.first))
+    behind = _places_in(words, range(quantity.last, min(last, quantity.last + _BESIDE)))
+    if before and behind and opened and _behind_in_list(words, clause.first, first):
+        return behind
+    return before or behind
+
+
+def _places_in(words: Words, reach: range) -> str | None:
+    """The places that stand there, side by side, as the sheet says them."""
+    values: list[str] = []
+    found = -1
+    for i in reach:
         place = words.place_at.get(i)
-        if place is not None:
-            away = quantity.first - i if i < quantity.first else (i - quantity.last) + 2
-            if best is None or away < best[0]:
-                best = (away, words.lexicon.words[place.id].value or place.id)
-    return best[1] if best else None
+        if place is None:
+            continue
+        if values and i > found + 1:
+            break
+        found = i
+        values += [w for w in (words.lexicon.words[place.id].value or place.id).split() if w not in values]
+    return " ".join(sorted(values, key=_side_order)) or None
+
+
+def _side_order(word: str) -> int:
+    return _SIDES.index(word) if word in _SIDES else len(_SIDES)
+
+
+def _behind_in_list(words: Words, start: int, end: int) -> bool:
+    """Whether the first value of a list had no place before it: "7 mm left front 6 right front"."""
+    value = next((i for i in range(start, end) if i in words.quantity_at), None)
+    return value is not None and not any(i in words.place_at for i in range(start, value))
 
 
 def _same_kind(entry: str, what: str) -> bool:
@@ -243,3 +281,10 @@ def verb_before(words: Words, quantity: Quantity, k: int) -> Hit | None:
             if hit.last <= quantity.first:
                 found = hit
     return found
+
+
+def _of_both(beside: str | None, own: str | None) -> str | None:
+    """The side said beside the value, with what the part's own name tells more: upper, of a left upper arm."""
+    if beside is None or own is None or set(own.split()) >= set(beside.split()):
+        return own or beside
+    return beside

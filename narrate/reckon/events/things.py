@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from narrate.core.handoffs import Gap, Hit
 from narrate.core.phrases import by_first_word
+from narrate.reckon.events.in_its_place import stands_in
 from narrate.reckon.events.phrase import Mention, is_plural, mention_at
 from narrate.reckon.events.words import FITTABLE, Words
 
@@ -50,6 +51,12 @@ def mention_things(words: Words) -> list[Mention]:
             mention = mention_at(words, Hit("thing", named.thing, i, i + 1))
             if mention.condition or mention.count is not None or mention.definite:
                 out.append(_with(mention, position=mention.position or named.position, name=named.name))
+        brand = stands_in(words, out, i) if named is None and i not in words.noun_at else None
+        if brand is not None:
+            mention, other = brand
+            out.append(_with(mention, position=mention.position or other.position, pronoun=True))
+            i = mention.last
+            continue
         low = words.lows[i]
         remade = low in sets["rebuilt"] and _stands_for_part(words, i)
         if remade or (low in ("one", "ones") and i and _names_again(words, i, sets)):

@@ -27,14 +27,14 @@ def find_unknown(words: Words, complaint: frozenset[int]) -> list[tuple[int, int
             start = max(h.last for h in words.verb_at[i])
         else:
             continue
-        span = _name_at(words, start)
+        span = name_at(words, start)
         if span is not None and words.text(*span).lower() not in seen:
             seen.add(words.text(*span).lower())
             out.append(span)
     return out
 
 
-def _name_at(words: Words, start: int) -> tuple[int, int] | None:
+def name_at(words: Words, start: int) -> tuple[int, int] | None:
     """The unknown words that stand where a part's name should, or None where a known part or none follows."""
     sets = words.lexicon.word_sets
     j = start

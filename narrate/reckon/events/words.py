@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from narrate.core.handoffs import Gap, Hit, Label, Quantity, Token
+from narrate.core.handoffs import Clause, Gap, Hit, Label, Quantity, Token
 from narrate.core.lexicon.lexicon import Lexicon
 from narrate.read.status.judge import Standing
 
@@ -103,6 +103,11 @@ class Words:
     def clause_span(self, k: int) -> tuple[int, int]:
         clause = self.clauses[k]
         return self.span(clause.first, clause.last)
+
+    def quantities_in(self, clause: Clause) -> list[Quantity]:
+        """The values of a clause, in order."""
+        found = (self.quantity_at.get(i) for i in range(clause.first, clause.last))
+        return list(dict.fromkeys(q for q in found if q is not None))
 
     def heading(self, k: int) -> bool:
         """Whether the clause is a line by itself, over others: "R&R", "Parts:"."""
