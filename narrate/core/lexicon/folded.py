@@ -32,11 +32,13 @@ class Folded(MutableMapping[str, V], Generic[V]):
 
     def __getitem__(self, key: str) -> V:
         value: Any = self._entries[key]
-        folded = self._kept.get(key) if value is None else None
+        if value is not None:
+            return value  # type: ignore[no-any-return]
+        folded = self._kept.get(key)
         if folded is not None:
             value = self._entries[key] = pickle.loads(folded)
             self._kept.pop(key, None)
-        elif value is None:  # another thread unfolded it just now
+        else:  # another thread unfolded it just now
             value = self._entries[key]
         return value  # type: ignore[no-any-return]
 

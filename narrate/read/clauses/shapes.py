@@ -127,13 +127,15 @@ class Shapes:
         """Whether a finite verb (an act told, or a state verb) starts at i."""
         if self.noun_at[i]:
             return False
-        low = self.lows[i]
+        low, hit = self.lows[i], self.verb_start.get(i)
+        told = low in self.sets["state-verb"]
+        if hit is None and not told:
+            return False
         before = self.lows[i - 1] if i else ""
         if before in ("to", "the", "a", "an", "of", "my", "his", "her", "new", "old"):
             return False
-        if low in self.sets["state-verb"]:
+        if told:
             return True
-        hit = self.verb_start.get(i)
         if hit is None or low.endswith("ing"):
             return False
         kinds = self._kinds(hit, lexicon)

@@ -88,14 +88,13 @@ class _Cutter(Subjects):
     def _next_amount(self, i: int, last: str) -> bool:
         """ "out 3.1 L | in 3.4 L", "34 quarts drained | 35 quarts back in": an amount is told, and another begins."""
         units = self.sets["poured-unit"]
-
-        def amount(at: int) -> bool:
-            number = at < len(self.lows) and (self.lows[at][:1].isdigit() or self.lows[at] in self.numbers)
-            return number and any(self.lows[j] in units for j in range(at + 1, min(at + 5, len(self.lows))))
-
         if self.lows[i] in ("in", "out", "back"):
-            return last in units and amount(i + 1)
-        return i - 1 in self.in_verb and self.lows[i - 2] in units and amount(i)
+            return last in units and self._amount(i + 1)
+        return i - 1 in self.in_verb and self.lows[i - 2] in units and self._amount(i)
+
+    def _amount(self, at: int) -> bool:
+        number = at < len(self.lows) and (self.lows[at][:1].isdigit() or self.lows[at] in self.numbers)
+        return number and not self.sets["poured-unit"].isdisjoint(self.lows[at + 1 : at + 5])
 
     def _capital(self, i: int, last: str) -> bool:
         """A capital that only the start of a sentence explains, where its full stop was left out: an everyday word of
@@ -207,6 +206,9 @@ class _Cutter(Subjects):
             return False  # "the hose was okay": a finding, no opener
         if last in self.sets["fine"] and i >= 2 and self._was_predicate(i - 1) and low not in self.sets["preposition"]:
             return True
+        openers = self.openers.get(low)
+        if openers is None:
+            return False
         if (
             (low, last) != ("so", "right")
             and last in ("or", "right", "just", "all", "even", "as", "not", "every", "ever")
@@ -236,8 +238,7 @@ class _Cutter(Subjects):
             return False
         if low in ("who", "which", "where") and last in self.sets["preposition"]:
             return False
-        openers = self.openers.get(low, ())
-        return bool(openers) and any(tuple(self.lows[i : i + size]) in openers for size in (3, 2, 1))
+        return any(tuple(self.lows[i : i + size]) in openers for size in (3, 2, 1))
 
     def _dash(self, i: int) -> bool:
         """Whether the hyphen at i stands between words as a dash does, and is no minus or range."""

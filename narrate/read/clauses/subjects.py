@@ -28,9 +28,8 @@ class Subjects(Shapes):
     def predicate(self, i: int) -> bool:
         """Whether a predicate that needs a subject before it starts at i, and the words before it can be one."""
         low = self.lows[i]
-        at = self._past_adverbs(i)
         if low in DENIED or low in MODAL or i in self.told_by_cue:
-            return self.noun_at[at - 1]
+            return self.noun_at[self._past_adverbs(i) - 1]
         if low in ("not", "still", "never") and i + 1 < len(self.lows):
             follows = self._next(i)
             verb = self.verb_start.get(i + 1)
@@ -97,13 +96,13 @@ class Subjects(Shapes):
 
     def somebody(self, i: int, here: int) -> bool:
         """Whether somebody else is named at i as the subject of what follows: "the last guy put", "customer declined"."""
-        if self.tokens[i].gap >= Gap.LINE or self.lows[i - 1] in self.sets["determiner"]:
+        low, last = self.lows[i], self.lows[i - 1]
+        determined = low in self.sets["determiner"] and low not in _COUNTING
+        if not determined and low not in self.sets["other-hand"]:
             return False
-        last = self.lows[i - 1]
+        if self.tokens[i].gap >= Gap.LINE or last in self.sets["determiner"]:
+            return False
         if self._hangs(i, here) and not self._particle_closes(i, here):
-            return False
-        determined = self.lows[i] in self.sets["determiner"] and self.lows[i] not in _COUNTING
-        if not determined and self.lows[i] not in self.sets["other-hand"]:
             return False
         if not determined and last in self.sets["old"]:
             return False

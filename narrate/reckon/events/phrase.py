@@ -88,15 +88,15 @@ def mention_at(words: Words, hit: Hit) -> Mention:
                 condition = condition or _condition_in(words, quantity.first, j)  # "a new set of pads"
                 j = min(j - 1, quantity.first)
                 continue
-        of_them = lows[max(0, j - 2) : j - 1] == ["of"] or lows[max(0, j - 3) : j - 1] == ["of", "the"]
-        if count is None and quantity is None and not of_them and (low.isdigit() or low in sets["number-word"]):
+        number = count is None and quantity is None and (low.isdigit() or low in sets["number-word"])
+        if number and not (lows[max(0, j - 2) : j - 1] == ["of"] or lows[max(0, j - 3) : j - 1] == ["of", "the"]):
             read = read_number(words.tokens, j - 1)
             if read is not None and read.last == j and read.value.denominator == 1 and 0 < read.value < 60:
                 count, count_unit = read.value, "each"  # "two new 10 mm bolts"
         if j - 1 in words.noun_at or (
             j - 1 in words.verb_at
             and not (
-                low in sets["used"] | sets["rebuilt"] | sets["old"]
+                (low in sets["used"] or low in sets["rebuilt"] or low in sets["old"])
                 and (
                     (j >= 2 and lows[j - 2] in sets["determiner"])
                     or (j - 1 == clause.first and _went_in(words, hit.last, clause.last))
@@ -235,7 +235,9 @@ def _after(
 ) -> tuple[Fraction | None, str | None, Condition | None]:
     """What stands behind the head: "O-rings (4)", "washers both new", "clips x6"."""
     condition: Condition | None = None
-    lows = words.lows
+    lows, sets, thing = words.lows, words.lexicon.word_sets, words.lexicon.things[hit.id]
+    whole = thing.sold_as in ("set", "pair")
+    renewed = thing.kind in _RENEWED or lows[max(0, hit.first - 1)] == "both"
     past = False  # behind another noun only "both new" still speaks of this one
     for j in range(hit.last, min(hit.last + 8, len(lows))):
         if j in words.noun_at:
@@ -248,14 +250,11 @@ def _after(
         if j >= end and not past and _stands_alone(words, j):
             condition = "new"
         if lows[j - 1] == "(" and not past:
-            condition = next(
-                (c for c in ("new", "rebuilt", "used") if lows[j] in words.lexicon.word_sets[c]), condition
-            )
-        whole = words.lexicon.things[hit.id].sold_as in ("set", "pair")
+            condition = next((c for c in ("new", "rebuilt", "used") if lows[j] in sets[c]), condition)
         if count is None and not whole and lows[j - 1 : j + 1] in (["each", "side"], ["both", "sides"]):
             count, unit = Fraction(2), "each"
         if past:
-            if lows[j] in words.lexicon.word_sets["new"] and lows[j - 1] in ("both", "all") and j < end:
+            if lows[j] in sets["new"] and lows[j - 1] in ("both", "all") and j < end:
                 condition = "new"
             continue
         quantity = words.quantity_at.get(j)
@@ -276,18 +275,13 @@ def _after(
             ends = ends or after in (["of", "them"], ["of", "em"], ["of", "'em"], ["of", "those"])
             if ends and not any(n in words.noun_at for n in range(quantity.first, quantity.last + 3)):
                 count, unit = quantity.low, quantity.unit
-        if (
-            lows[j] in words.lexicon.word_sets["new"]
-            and j < end
-            and lows[j - 1] in ("both", "all", ",", "(", "each", "-", ":", "–")
-        ):
+        if lows[j] in sets["new"] and j < end and lows[j - 1] in ("both", "all", ",", "(", "each", "-", ":", "–"):
             condition = "new"
-        renewed = words.lexicon.things[hit.id].kind in _RENEWED or lows[max(0, hit.first - 1)] == "both"
         if j == hit.last and renewed and _ends_new(words, j, end):
             condition = "new"  # "crush washer new"
         if j + 2 < len(lows) and lows[j] in ("is", "was", "are") and lows[j + 1] in ("a", "an"):
             for kind in ("rebuilt", "used", "new"):
-                if lows[j + 2] in words.lexicon.word_sets[kind]:
+                if lows[j + 2] in sets[kind]:
                     condition = kind  # "the starter is a reman"
         if words.tokens[j].gap >= Gap.LINE:
             break

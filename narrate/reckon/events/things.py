@@ -25,7 +25,7 @@ def mention_things(words: Words) -> list[Mention]:
     """All mentions of parts and fluids, pronouns resolved, in order of place."""
     out: list[Mention] = []
     hits = {h.first: h for h in words.thing_hits}
-    sets = words.lexicon.word_sets
+    sets, heads = words.lexicon.word_sets, words.lexicon.by_head
     i = 0
     while i < len(words.tokens):
         hit = hits.get(i)
@@ -46,7 +46,7 @@ def mention_things(words: Words) -> list[Mention]:
             out.append(mention_at(words, hit))
             i = hit.last
             continue
-        named = _short_name(words, out, i) if i not in words.noun_at else None
+        named = _short_name(words, out, i) if words.tokens[i].key in heads and i not in words.noun_at else None
         if named is not None:
             mention = mention_at(words, Hit("thing", named.thing, i, i + 1))
             if mention.condition or mention.count is not None or mention.definite:
@@ -148,7 +148,7 @@ def _compound(words: Words, hit: Hit, head: Hit, out: list[Mention]) -> int:
 def _short_name(words: Words, mentions: Sequence[Mention], i: int) -> Mention | None:
     """The part named in full before, where the word at i is how its name ends: the links of a sway bar link."""
     key = words.tokens[i].key
-    if key not in words.lexicon.by_head or i in words.verb_at or i in words.place_at or i in words.label_at:
+    if i in words.verb_at or i in words.place_at or i in words.label_at:
         return None
     for other in reversed(mentions[-8:]):
         if words.clause_of[i] - other.clause > 4:

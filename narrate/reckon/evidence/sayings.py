@@ -165,9 +165,9 @@ class Sayings:
         """Saying -> the token spans (`last` excluded) that say it, in order of place."""
         keys, places = _stream(tokens)
         found: dict[str, list[tuple[int, int]]] = {}
-        for begin, key in enumerate(keys):
-            start = self._tree(key)
-            if start is None:
+        for begin, (key, following) in enumerate(zip(keys, [*keys[1:], _END], strict=True)):
+            start = self._tree(key) if key in self._begin else None
+            if start is None or not (following in start.after or start.owners or start.hole):
                 continue
             for owner, end in _walk(start, keys, begin + 1):
                 first, last = places[begin], places[end - 1] + 1
@@ -219,10 +219,10 @@ def _walk(node: _Node, keys: list[str], at: int) -> Iterator[tuple[str, int]]:
             paths.append((following, place + 1))
         if here.hole is None:
             continue
-        for skip in range(min(HOLE_WORDS + 1, size - place)):
-            key = keys[place + skip]
+        follows = here.hole.after
+        for behind, key in enumerate(keys[place : place + HOLE_WORDS + 1], place + 1):
             if key == _END:
                 break
-            beyond = here.hole.after.get(key)
+            beyond = follows.get(key)
             if beyond is not None:
-                paths.append((beyond, place + skip + 1))
+                paths.append((beyond, behind))

@@ -34,8 +34,11 @@ class Proof:
 
 def outermost(proofs: Iterable[Proof]) -> tuple[tuple[int, int], ...]:
     """The places that proofs rest on, in order; one that lies within another says nothing more, and is left out."""
+    spans = {s for p in proofs for s in p.spans}
+    if len(spans) < 2:
+        return tuple(spans)
     out: list[tuple[int, int]] = []
-    for start, end in sorted({s for p in proofs for s in p.spans}, key=lambda s: (s[0], -s[1])):
+    for start, end in sorted(spans, key=lambda s: (s[0], -s[1])):
         if not out or end > out[-1][1]:
             out.append((start, end))
     return tuple(out)

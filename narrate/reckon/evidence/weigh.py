@@ -86,7 +86,8 @@ class Weigher:
     def _is(self, thing: str | None, wanted: Iterable[str]) -> bool:
         if thing is None:
             return False
-        if not self._wider.get(thing, frozenset((thing,))).isdisjoint(wanted):
+        wider = self._wider.get(thing)
+        if not wider.isdisjoint(wanted) if wider is not None else thing in wanted:
             return True
         meant = self.told.book.bare.get(thing)
         return meant is not None and any(w in meant and w in self._own for w in wanted)
@@ -162,6 +163,8 @@ class Weigher:
 
     def _said(self, clue: Clue, state: State | None) -> list[Proof]:
         heard = self.told.heard
+        if heard.keys().isdisjoint(clue.said):
+            return []
         return [proof for saying in clue.said if saying in heard for proof in self.told.said(saying, state)]
 
     def _noted(self, clue: Clue, state: State | None) -> list[Proof]:

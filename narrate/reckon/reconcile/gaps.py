@@ -51,7 +51,6 @@ def step_name(outcome: Outcome) -> str:
 
 def _gap_of(outcome: Outcome, quote: Quote) -> Gap | None:
     rule = outcome.rule
-    spans = _spans(outcome)
     if outcome.state == "recorded" and outcome.lacking:
         return Gap(
             job=outcome.job.id,
@@ -60,7 +59,7 @@ def _gap_of(outcome: Outcome, quote: Quote) -> Gap | None:
             severity="should",
             message=f"{_first(rule.label)}: told, but not {_listed(outcome)}.",
             question=_asks(outcome),
-            evidence=quote(spans),
+            evidence=quote(_spans(outcome)),
         )
     kind = _KIND.get(outcome.state)
     if kind is None:
@@ -72,7 +71,7 @@ def _gap_of(outcome: Outcome, quote: Quote) -> Gap | None:
         severity=outcome.level,
         message=_message(outcome),
         question=_asks(outcome) if outcome.state == "value missing" else rule.ask,
-        evidence=quote(spans),
+        evidence=quote(_spans(outcome)),
     )
 
 

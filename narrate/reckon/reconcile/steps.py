@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from narrate.core.lexicon.procedures import StepRule, Value
 from narrate.core.records import Requirement, StepState
@@ -25,6 +25,26 @@ class Outcome:
     lacking: tuple[Value, ...] = ()
     reason: str = ""
     refused: str = ""  # the words that say it was not done, where they give no reason
+
+
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """A step of a job as it is asked for, before anything is known of it."""
+
+    job: JobHit
+    rule: StepRule
+    module: str | None
+    level: Requirement
+
+    def came_to(
+        self,
+        state: StepState,
+        reason: str,
+        proofs: Sequence[Proof] = (),
+        lacking: tuple[Value, ...] = (),
+        refused: str = "",
+    ) -> Outcome:
+        return Outcome(self.job, self.rule, self.module, self.level, state, tuple(proofs), lacking, reason, refused)
 
 
 class JobCheck:
@@ -77,53 +97,58 @@ class JobCheck:
         return known
 
     def _judge(self, planned: Planned) -> Outcome:
-        rule, ask = planned.rule, self._ask
-        base = Outcome(self._hit, rule, planned.module, planned.level, "not applicable")
-        if rule.id in self._answered:
-            return replace(base, reason=self._answered[rule.id])
-        if planned.when and not ask.met(planned.when):
-            return replace(base, reason="nothing said calls for it")
-        if rule.only_if and not planned.always and not ask.met(rule.only_if):
-            return replace(base, reason="nothing said calls for it")
-        if rule.unless and ask.met(rule.unless):
-            return replace(base, reason="what was said makes it needless")
-        if base.level == "should" and rule.must_if and ask.met(rule.must_if):
-            base = replace(base, level="must")
+        rule, ask, level = planned.rule, self._ask, planned.level
+        needless = self._needless(planned)
+        if needless is not None:
+            return _Asked(self._hit, rule, planned.module, level).came_to("not applicable", needless)
+        if level == "should" and rule.must_if and ask.met(rule.must_if):
+            level = "must"
+        asked = _Asked(self._hit, rule, planned.module, level)
         proofs = ask.proofs(rule.met_by, axle=rule.axle)
         found = [(value, ask.proofs(value.by, axle=rule.axle)) for value in rule.values]
         proofs += [p for _, own in found for p in own]
         reply = self._replies.of(self._hit.id, rule.id, shared=planned.module is not None)
         if not proofs:
-            return (reply and self._answer(base, reply)) or self._not_met(base)
+            return (reply and self._answer(asked, reply)) or self._not_met(asked)
         lacking = tuple(value for value, own in found if not own and not (reply and value.name in reply.frees))
         missing = [v.name for v in lacking if v.level == "must"]
-        told = replace(base, proofs=tuple(proofs), lacking=lacking)
         if missing and reply and reply.tone == "no" and reply.explained:
-            return replace(
-                told, state="recorded", lacking=(), reason=f"no {' and '.join(missing)}: {reply.asked.added.text}"
-            )
+            return asked.came_to("recorded", f"no {' and '.join(missing)}: {reply.asked.added.text}", proofs)
         if missing:
-            return replace(told, state="value missing", reason=f"told without {' and '.join(missing)}")
+            return asked.came_to("value missing", f"told without {' and '.join(missing)}", proofs, lacking)
         strange = self._strange(rule, proofs)
         if strange is not None:
             plausible = f"outside of what is plausible, {self._told.book.ranges[rule.plausible or '']}"
-            return replace(told, state="out of range", reason=plausible, proofs=(strange,))
-        return replace(told, state="recorded", reason="told as done")
+            return asked.came_to("out of range", plausible, (strange,), lacking)
+        return asked.came_to("recorded", "told as done", proofs, lacking)
 
-    def _answer(self, base: Outcome, reply: Replied) -> Outcome | None:
+    def _needless(self, planned: Planned) -> str | None:
+        """Why a step need not be asked for; None where it must."""
+        rule, ask = planned.rule, self._ask
+        if rule.id in self._answered:
+            return self._answered[rule.id]
+        if planned.when and not ask.met(planned.when):
+            return "nothing said calls for it"
+        if rule.only_if and not planned.always and not ask.met(rule.only_if):
+            return "nothing said calls for it"
+        if rule.unless and ask.met(rule.unless):
+            return "what was said makes it needless"
+        return None
+
+    def _answer(self, asked: _Asked, reply: Replied) -> Outcome | None:
         """What an answer given later makes of a step that no words tell of; None where nothing can be made of it."""
         if reply.state is None:
             return None
-        answered = replace(base, state=reply.state, reason=reply.reason, proofs=(Proof((reply.span,), reply.clause),))
+        proofs = (Proof((reply.span,), reply.clause),)
         if reply.state == "not recorded":
-            return replace(answered, refused=reply.asked.added.text)
-        lacking = tuple(v for v in base.rule.values if v.name not in reply.frees)
+            return asked.came_to(reply.state, reply.reason, proofs, refused=reply.asked.added.text)
+        if reply.state != "recorded":
+            return asked.came_to(reply.state, reply.reason, proofs)
+        lacking = tuple(v for v in asked.rule.values if v.name not in reply.frees)
         missing = [v.name for v in lacking if v.level == "must"]
-        if reply.state == "recorded" and missing:
-            return replace(
-                answered, state="value missing", reason=f"told without {' and '.join(missing)}", lacking=lacking
-            )
-        return replace(answered, lacking=lacking if reply.state == "recorded" else ())
+        if missing:
+            return asked.came_to("value missing", f"told without {' and '.join(missing)}", proofs, lacking)
+        return asked.came_to("recorded", reply.reason, proofs, lacking)
 
     def _strange(self, rule: StepRule, proofs: Sequence[Proof]) -> Proof | None:
         """A figure of the step that was probably misheard."""
@@ -132,26 +157,25 @@ class JobCheck:
         plausible = self._told.book.ranges[rule.plausible]
         return next((p for p in proofs if p.quantity is not None and not plausible.holds(p.quantity)), None)
 
-    def _not_met(self, base: Outcome) -> Outcome:
+    def _not_met(self, asked: _Asked) -> Outcome:
         """No words tell of it as done: it was answered, refused, promised, or is simply not there."""
-        ask, told, rule = self._ask, self._told, base.rule
+        ask, told, rule = self._ask, self._told, asked.rule
         answered = ask.proofs(rule.answered_by, state=None)
         if answered:
             words = told.clause_text(answered[0].clause)
-            return replace(base, state="not done with reason", reason=words, proofs=tuple(answered))
+            return asked.came_to("not done with reason", words, answered)
         clues = (*rule.met_by, *(c for v in rule.values for c in v.by))
         finding = any(clue.noted for clue in rule.met_by)  # "no leaks" refuses nothing: it only finds none
         refused = [] if finding else [p for p in ask.proofs(clues, "not_done") if p.clause >= 0]
         if refused:
             words = told.clause_text(refused[0].clause)
             if self._explained(refused[0].clause):
-                return replace(base, state="not done with reason", reason=words, proofs=tuple(refused))
-            why = "said not to be done, and not why"
-            return replace(base, state="not recorded", reason=why, proofs=tuple(refused), refused=words)
+                return asked.came_to("not done with reason", words, refused)
+            return asked.came_to("not recorded", "said not to be done, and not why", refused, refused=words)
         planned = [p for p in ask.proofs(clues, "planned") if p.clause >= 0]
         if planned:
-            return replace(base, state="promised only", reason="told as a plan, not as done", proofs=tuple(planned))
-        return replace(base, state="not recorded", reason="no words tell of it")
+            return asked.came_to("promised only", "told as a plan, not as done", planned)
+        return asked.came_to("not recorded", "no words tell of it")
 
     def _explained(self, clause: int) -> bool:
         """Whether a reason stands with a refusal; that it was forgotten is none."""
