@@ -7,12 +7,13 @@ included, `last` excluded) until they leave as evidence, when they become charac
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import date
 from fractions import Fraction
-from typing import ClassVar, Final, Literal
+from typing import ClassVar, Literal
 
 from narrate.core.records import Condition, DeferredKind, Direction, FindingKind, Notice, State
+from narrate.core.values import value_class
 
 
 class Gap(int):
@@ -33,7 +34,7 @@ class Gap(int):
 Gap.GLUED, Gap.SPACE, Gap.SOFT, Gap.PAUSE, Gap.LINE, Gap.PARAGRAPH = map(Gap, range(6))
 
 
-@dataclass(frozen=True, slots=True)
+@value_class(frozen=True, slots=True)
 class TimedSpan:
     """Characters `start` to `end` of the narrative were said from `from_s` to `to_s` seconds into the recording."""
 
@@ -43,7 +44,7 @@ class TimedSpan:
     to_s: float
 
 
-@dataclass(frozen=True, slots=True)
+@value_class(frozen=True, slots=True)
 class Passage:
     """One narrative as intake hands it on: the text that every offset counts in, and where it came from."""
 
@@ -57,33 +58,29 @@ class Passage:
     duration_s: float | None = None
 
 
-@dataclass(slots=True, unsafe_hash=True)
+@value_class(frozen=True, slots=True)
 class Token:
-    """One word, number or mark. `low` is lower case with straight quotes; `key` is what phrases are matched by.
+    """One word, number or mark. `low` is lower case with straight quotes; `key` is what phrases are matched by."""
 
-    As frozen as the others, but by the type checker (`Final`): many hundreds are made of a narrative, and those that
-    Python freezes itself take three times as long to make. So it is with `Hit`.
-    """
-
-    text: Final[str]
-    low: Final[str]
-    key: Final[str]
-    start: Final[int]
-    end: Final[int]
-    gap: Final[Gap]
+    text: str
+    low: str
+    key: str
+    start: int
+    end: int
+    gap: Gap
 
 
-@dataclass(slots=True, unsafe_hash=True)
+@value_class(frozen=True, slots=True)
 class Hit:
     """A phrase of the lexicon found on tokens `first` to `last`; `layer` tells what kind of entry `id` is."""
 
-    layer: Final[str]
-    id: Final[str]
-    first: Final[int]
-    last: Final[int]
+    layer: str
+    id: str
+    first: int
+    last: int
 
 
-@dataclass(frozen=True, slots=True)
+@value_class(frozen=True, slots=True)
 class Quantity:
     """A value with its unit. `unit` is a code of units.yaml, `each` for a count, "" for a number with no unit known.
 
@@ -103,7 +100,7 @@ class Quantity:
     replaced: tuple[tuple[int, int], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@value_class(frozen=True, slots=True)
 class Label:
     """Words or figures that are no quantity: what they are (grade, number, code, date, clock, thread, drive, price
     ...) and what they say in normal form."""
@@ -114,7 +111,7 @@ class Label:
     last: int
 
 
-@dataclass(frozen=True, slots=True)
+@value_class(frozen=True, slots=True)
 class Clause:
     """A run of tokens that tells one thing, and in what state it was told; `cue` is the span that decided."""
 
@@ -131,7 +128,7 @@ class Clause:
 Spans = tuple[tuple[int, int], ...]  # character spans into the narrative
 
 
-@dataclass(frozen=True, slots=True)
+@value_class(frozen=True, slots=True)
 class Act:
     """An act said: `verb` is an id of actions.yaml, `thing` an id of the trade's components or fluids."""
 
@@ -143,7 +140,7 @@ class Act:
     spans: Spans
 
 
-@dataclass(frozen=True, slots=True)
+@value_class(frozen=True, slots=True)
 class Fitted:
     """A part or material fitted, or to be; `quantity` None where no count can be told."""
 
@@ -159,7 +156,7 @@ class Fitted:
     spans: Spans
 
 
-@dataclass(frozen=True, slots=True)
+@value_class(frozen=True, slots=True)
 class Moved:
     """An amount of fluid that went in or came out."""
 
@@ -173,7 +170,7 @@ class Moved:
     verb: str | None = None  # the act that told the direction
 
 
-@dataclass(frozen=True, slots=True)
+@value_class(frozen=True, slots=True)
 class Measured:
     """A value measured, set or timed. `what` is the kind of reading, `subject` the words or name of what it is of;
     `thing` an id of the lexicon's readings, components or fluids where one is known."""
@@ -188,7 +185,7 @@ class Measured:
     spans: Spans
 
 
-@dataclass(frozen=True, slots=True)
+@value_class(frozen=True, slots=True)
 class Sized:
     """The size of a fastener, tool, thread or hose. `quantity` is None for a thread, a drive or a star size."""
 
@@ -200,7 +197,7 @@ class Sized:
     spans: Spans
 
 
-@dataclass(frozen=True, slots=True)
+@value_class(frozen=True, slots=True)
 class Noted:
     """Something complained of, found or seen."""
 
@@ -210,7 +207,7 @@ class Noted:
     things: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@value_class(frozen=True, slots=True)
 class Deferral:
     """Work recommended, declined, planned or promised."""
 
@@ -220,7 +217,7 @@ class Deferral:
     things: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@value_class(frozen=True, slots=True)
 class UnitUnderWork:
     """The vehicle, machine or system that the narrative is about; each field None unless said."""
 
@@ -237,7 +234,7 @@ class UnitUnderWork:
     spans: dict[str, tuple[int, int]] = field(default_factory=dict)  # field name -> token span
 
 
-@dataclass(frozen=True, slots=True)
+@value_class(frozen=True, slots=True)
 class Facts:
     """All that one narrative tells, merged: each thing once, with every place that says it."""
 

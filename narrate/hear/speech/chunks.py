@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from narrate.core.handoffs import Gap, Token
+from narrate.core.values import value_class
 from narrate.hear.speech.number_words import Vocabulary, vocabulary
 
 MOST_CHUNKS = 40  # of one spoken number; a longer run of number words is read as several
 
 
-@dataclass(frozen=True, slots=True)
+@value_class(frozen=True, slots=True)
 class Chunk:
     """One plain cardinal: its value and tokens; `shape` d digit, z nought, t 10 to 99, h with a hundred in it."""
 

@@ -8,10 +8,11 @@ stands before it. What can be read in two ways keeps its chunks, so that the uni
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 
 from narrate.core.handoffs import Gap, Token
+from narrate.core.values import value_class
 from narrate.hear.speech.chunks import (
     Chunk,
     names_thirty_seconds,
@@ -25,7 +26,7 @@ from narrate.hear.speech.number_tails import and_fraction, read_decimals
 from narrate.hear.speech.number_words import Vocabulary, figure, vocabulary
 
 
-@dataclass(frozen=True, slots=True)
+@value_class(frozen=True, slots=True)
 class NumberRead:
     """A number and how it was said. `last` is excluded.
 

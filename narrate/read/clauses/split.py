@@ -8,10 +8,10 @@ caption pauses that leave nothing hanging.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from narrate.core.handoffs import Gap, Hit, Token
 from narrate.core.lexicon.lexicon import Lexicon
+from narrate.core.values import value_class
 from narrate.read.clauses.shapes import PARTICLES
 from narrate.read.clauses.subjects import DENIED, MODAL, Subjects
 
@@ -23,7 +23,7 @@ _REFUSES = frozenset(("wouldn't", "won't", "didn't", "doesn't", "couldn't", "isn
 _NO_WAIT = frozenset(("wait", "sorry", "make", "actually", "that's", "it's", "scratch", "i", "not"))
 
 
-@dataclass(frozen=True, slots=True)
+@value_class(frozen=True, slots=True)
 class Cut:
     """Where a clause begins, and whether a sentence does too."""
 

@@ -19,6 +19,7 @@ from narrate.core.lexicon.lexicon import Lexicon
 from narrate.core.lexicon.match import bare_forms
 from narrate.core.lexicon.schema import Make
 from narrate.core.tokens import split_words
+from narrate.core.values import value_class
 from narrate.read.mentions.model_names import spellings
 from narrate.read.mentions.phrase_sets import PhraseSet
 
@@ -87,7 +88,7 @@ class Meanings:
     values: dict[str, list[Any]] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
+@value_class(frozen=True, slots=True)
 class Landmark:
     """A phrase found on tokens `first` to `last`, with all that it can mean."""
 

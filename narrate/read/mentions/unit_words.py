@@ -11,10 +11,11 @@ from narrate.core.handoffs import Gap, Token
 from narrate.core.lexicon.units import Ambiguous, UnitsFile
 from narrate.core.tokens import split_words
 from narrate.core.units import units_file
+from narrate.core.values import value_class
 from narrate.hear.speech.number_words import numbers_file
 
 
-@dataclass(frozen=True, slots=True)
+@value_class(frozen=True, slots=True)
 class UnitRead:
     """A unit word on tokens `first` to `last`: its code, or the ambiguous entry that it belongs to."""
 

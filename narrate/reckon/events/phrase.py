@@ -7,11 +7,11 @@ part named last.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 
 from narrate.core.handoffs import Gap, Hit
 from narrate.core.records import Condition
+from narrate.core.values import value_class
 from narrate.hear.speech.numbers import read_number
 from narrate.reckon.events.words import COUNTS, Words
 
@@ -28,7 +28,7 @@ _PORTIONS = frozenset("set sets pair couple lot bunch all both dozen one each pi
 _RENEWED = frozenset(("seal", "fastener", "consumable"))  # where they are called new, they were renewed in this work
 
 
-@dataclass(frozen=True, slots=True)
+@value_class(frozen=True, slots=True)
 class Mention:
     """One mention of a part or fluid: tokens `np_first` to `last`, its head at `first`."""
 

@@ -5,17 +5,17 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections import defaultdict
 from collections.abc import Iterable
-from dataclasses import dataclass
 from functools import cached_property
 
 from narrate.core.handoffs import Act, Facts, Fitted, Measured, Moved, Quantity, Spans
 from narrate.core.records import State
+from narrate.core.values import value_class
 from narrate.reckon.evidence.book import RuleBook
 
 COMPLAINT = 160  # characters: what a customer said is short, and in speech nothing marks where it ends
 
 
-@dataclass(frozen=True, slots=True)
+@value_class(frozen=True, slots=True)
 class Proof:
     """What shows something: character spans into the narrative, the clause, and the quantity where it is sure."""
 

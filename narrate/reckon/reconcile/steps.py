@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 from narrate.core.lexicon.procedures import StepRule, Value
 from narrate.core.records import Requirement, StepState
+from narrate.core.values import value_class
 from narrate.reckon.evidence import Planned, Proof, Told, Weigher
 from narrate.reckon.jobs import JobHit, part_of_job
 from narrate.reckon.replies import Replied, Replies
 
 
-@dataclass(frozen=True, slots=True)
+@value_class(frozen=True, slots=True)
 class Outcome:
     """What the narrative says of one step. `lacking` are its values that were not said; `reason` is for people."""
 
@@ -27,7 +27,7 @@ class Outcome:
     refused: str = ""  # the words that say it was not done, where they give no reason
 
 
-@dataclass(frozen=True, slots=True)
+@value_class(frozen=True, slots=True)
 class _Asked:
     """A step of a job as it is asked for, before anything is known of it."""
 
