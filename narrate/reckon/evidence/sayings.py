@@ -165,7 +165,7 @@ class Sayings:
         """Saying -> the token spans (`last` excluded) that say it, in order of place."""
         keys, places = _stream(tokens)
         found: dict[str, list[tuple[int, int]]] = {}
-        for begin, (key, following) in enumerate(zip(keys, [*keys[1:], _END], strict=True)):
+        for begin, (key, following) in enumerate(zip(keys, [*keys[1:], _END], strict=False)):
             start = self._tree(key) if key in self._begin else None
             if start is None or not (following in start.after or start.owners or start.hole):
                 continue
