@@ -8,7 +8,7 @@ from narrate.core.handoffs import Gap, Hit, Token
 from narrate.core.lexicon.lexicon import Lexicon
 from narrate.core.phrases import by_first_word
 
-_LEADS_SUBJECT = frozenset(("the", "my", "his", "her", "their", "our", "its", "both", "all", "a", "an"))
+LEADS_SUBJECT = frozenset(("the", "my", "his", "her", "their", "our", "its", "both", "all", "a", "an"))
 PARTICLES = frozenset(("on", "off", "in", "out", "up", "down", "over", "through", "back"))
 
 
@@ -26,6 +26,7 @@ class Shapes:
 
     def __init__(self, tokens: Sequence[Token], hits: Sequence[Hit], lexicon: Lexicon) -> None:
         self.tokens = tokens
+        self.lexicon = lexicon
         self.lows = [t.low for t in tokens]
         sets = lexicon.word_sets
         self.sets = sets
@@ -68,6 +69,9 @@ class Shapes:
             h.last
             for h in hits
             if h.layer == "finding" and h.id == "fault" and h.first and self.lows[h.first - 1] in sets["auxiliary"]
+        }
+        self.in_fault = {
+            i for h in hits if h.layer == "finding" and h.id == "fault" for i in range(h.first, h.last)
         }
         self.after_complaint = {h.last for h in hits if h.layer == "finding" and h.id == "complaint"}
         for hit in hits:  # "the bearing growls": as good as a verb
@@ -136,8 +140,8 @@ class Shapes:
             return False
         if told:
             return True
-        if hit is None or low.endswith("ing"):
-            return False
+        if hit is None or low.endswith("ing") or (low in PARTICLES and lexicon.verbs[hit.id].loose):
+            return False  # "a weep out of the crimp"
         kinds = self._kinds(hit, lexicon)
         plain = "past" not in kinds and not low.endswith("s")
         if plain and lexicon.verbs[hit.id].fits and i and self.noun_at[i - 1] and hit.last < len(self.lows):
@@ -176,7 +180,7 @@ class Shapes:
         if last not in self.numbers or self.tokens[i].gap == Gap.GLUED:
             return True
         begins = self.finite[i] or any(self.lows[i] in self.sets[name] for name in ("other-hand", "subject"))
-        if not begins and self.lows[i] not in _LEADS_SUBJECT:
+        if not begins and self.lows[i] not in LEADS_SUBJECT:
             return True
         j = i - 1
         while j > here and (self.lows[j - 1] in self.numbers or self.lows[j - 1] in ("a", "and", "about")):
@@ -240,7 +244,7 @@ class Shapes:
         first = next((j for j in range(here, i) if j in self.verb_start), None)
         if first is None or first == here or not self.noun_at[first - 1] or not self.lows[i].endswith("ed"):
             return i
-        opened = all(self.noun_at[j] or self.in_place[j] or self.lows[j] in _LEADS_SUBJECT for j in range(here, first))
+        opened = all(self.noun_at[j] or self.in_place[j] or self.lows[j] in LEADS_SUBJECT for j in range(here, first))
         start = self._phrase_start(i, here)
         ends = self.verb_start[first].last
         whole = opened and start >= ends and start < i and self.lows[start - 1] not in self.sets["preposition"]
@@ -281,6 +285,8 @@ class Shapes:
             return None
         start = self._phrase_start(i, here)
         word = self.lows[i - 1]
+        if self._of_me(i, here):
+            return None
         if (
             start == i
             and word.replace("'", "").isalpha()
@@ -302,10 +308,47 @@ class Shapes:
             return i - 2 if i - 2 > here and self.lows[i - 2] in self.sets["determiner"] else i - 1
         return start if start < i else None
 
+    def _of_me(self, i: int, here: int) -> bool:
+        """ "Ended up putting", "went ahead and put", "pulled the pan | got five quarts", "hooked up the gauges | had forty",
+        "didn't smell burnt | dropped the pan": the speaker, whatever was named before."""
+        if (self.lows[i], self._next(i)) in (("ended", "up"), ("went", "ahead")):
+            return True
+        names = [j for j in range(self._phrase_start(i, here), i) if j in self.names]
+        if i - 1 in self.in_fault and not names:
+            return self._object_behind(i)
+        if self.lows[i] not in ("got", "had") or not names:
+            return False
+        j = i + 1
+        while self._at(j) in ("about", "uh", "um", "like", "maybe", "right", "around", "a", "good", "only", "just"):
+            j += 1
+        if self._at(j) not in self.numbers and not self._at(j)[:1].isdigit():
+            return False
+        poured = any(self._at(k) in self.sets["poured-unit"] for k in range(j + 1, j + 6))
+        return (poured and self.lows[i] == "got") or self._needs_object(self._phrase_start(i, here))
+
+    def _at(self, j: int) -> str:
+        return self.lows[j] if j < len(self.lows) else ""
+
+    def _needs_object(self, start: int) -> bool:
+        """Whether an act straight before `start` has no object yet, so that what follows is its own."""
+        before = start - 1
+        if before not in self.in_verb and self.lows[before] in PARTICLES:
+            before -= 1  # "hooked up | the gauges"
+        if before not in self.in_verb or self.lows[before].endswith("s"):
+            return False
+        first = self.verb_of.get(before, before)
+        if first and self.lows[first - 1] in ("at", "on", "for", "of", "under", "with", "in"):
+            return False  # "one sixty at idle | the fan wasn't coming on"
+        return first == 0 or not self.noun_at[first - 1]  # "thermostat replaced | alternator wasn't": it has its own
+
+    def _object_behind(self, i: int) -> bool:
+        hit = self.verb_start.get(i)
+        return hit is not None and hit.last < len(self.lows) and self.lows[hit.last] in LEADS_SUBJECT
+
     def _new_subject(self, i: int) -> bool:
         """Whether a thing named anew straight behind another is the subject of what follows: "a new gasket | the left
         one was fine". Two things side by side, and a verb soon behind the second, are no one statement."""
-        if self.lows[i] not in _LEADS_SUBJECT or not self.noun_at[i - 1] or self.tokens[i].gap >= Gap.LINE:
+        if self.lows[i] not in LEADS_SUBJECT or not self.noun_at[i - 1] or self.tokens[i].gap >= Gap.LINE:
             return False
         for j in range(i + 1, min(i + 6, len(self.lows))):
             low = self.lows[j]

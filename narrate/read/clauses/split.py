@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from narrate.core.handoffs import Gap, Hit, Token
 from narrate.core.lexicon.lexicon import Lexicon
 from narrate.core.values import value_class
-from narrate.read.clauses.shapes import PARTICLES
+from narrate.read.clauses.shapes import LEADS_SUBJECT, PARTICLES
 from narrate.read.clauses.subjects import DENIED, MODAL, Subjects
 
 _NEGATIVE = frozenset(
@@ -20,6 +20,7 @@ _NEGATIVE = frozenset(
 )
 _LONGEST = 120  # tokens; what goes on longer is no one statement, and every stage may look at all of a clause
 _REFUSES = frozenset(("wouldn't", "won't", "didn't", "doesn't", "couldn't", "isn't", "wasn't", "weren't"))
+_TORQUED = frozenset("foot ft inch newton newtons nm pounds lb lbs ft-lb ft-lbs in-lb".split())
 _NO_WAIT = frozenset(("wait", "sorry", "make", "actually", "that's", "it's", "scratch", "i", "not"))
 
 
@@ -131,6 +132,8 @@ class _Cutter(Subjects):
             return i  # "the bearing is rough | identifier came back ..."
         if i in self.inside_cue or i in self.corrected:
             return None
+        if i - here >= 2 and self._after_pronoun(i) or self._tightened(i, here):
+            return i
         if last == "nothing" and i - 2 in self.in_verb and (low in ("just", "only") or self.finite[i]):
             return i  # "replaced nothing | just cleaned it"
         if self._opens(i, last):
@@ -157,6 +160,8 @@ class _Cutter(Subjects):
                 return i
             if i in self.remarks and last not in self.sets["subject"] and last not in self.sets["auxiliary"]:
                 return i
+        if i - here >= 2 and not has_verb and self.lows[here] in ("no", "nothing") and self._acts_on(i, here) and not hangs:
+            return i  # "nothing chunky | cleaned the pan", "no codes | pulled the battery"
         valued = last in self.numbers and not hangs  # "... and the wheels to a hundred | bled the brakes"
         if (has_verb or valued) and i - here >= 2:
             if low in self.sets["new"] or low in self.sets["rebuilt"]:
@@ -175,7 +180,7 @@ class _Cutter(Subjects):
             ):
                 state = low in self.sets["state-verb"] and not self._with_object(i)
                 start = self.subject_start(i, here) if state else self._passive_start(i, here)
-                if state and last not in self.sets["particle"] and self._of_me(i):
+                if state and last not in self.sets["particle"] and self._of_me(i, here):
                     start = i
                 own = self._subject_of(i, here) if start == i else None
                 start = min(start, own or start)
@@ -191,14 +196,44 @@ class _Cutter(Subjects):
         """ "Put the wheels | back on": no, the particle of an act that has its object before it."""
         return any(j in self.verb_start and self.verb_start[j].id in ("put-in", "install") for j in range(first, i))
 
+    def _after_pronoun(self, i: int) -> bool:
+        """ "Got five quarts out of her | a little fuzz on the magnet": what stands behind "of it" is no object of it."""
+        if self.lows[i] not in ("a", "an", "the", "just") or self.lows[i - 1] not in ("it", "her", "him", "them"):
+            return False
+        return self.lows[i - 2] in ("of", "on", "in", "from", "into", "onto", "with")
+
+    def _tightened(self, i: int, here: int) -> bool:
+        """ "Put sealant on it | pan bolts to nine foot pounds": a fastener and its torque begin anew."""
+        if i - here < 3 or i not in self.names or self.lows[i - 1] in self.sets["determiner"] or self._hangs(i, here):
+            return False
+        if i - 1 in self.in_verb or self.in_place[i - 1] or self.lows[i - 1] in self.sets["new"]:
+            return False
+        if any(self._number(k) or not self.lows[k][0].isalnum() for k in range(max(here, i - 3), i)):
+            return False  # "tightened the 1/4 in nuts to 16 Nm"
+        j = i
+        while self.noun_at[j] and j + 1 < len(self.lows):
+            j += 1
+        if self.lows[j] not in ("to", "at", "got"):
+            return False
+        return self._number(j + 1) and any(self._at(k) in _TORQUED for k in range(j + 2, j + 7))
+
+    def _number(self, j: int) -> bool:
+        return self._at(j) in self.numbers or self._at(j)[:1].isdigit()
+
+    def _acts_on(self, i: int, here: int) -> bool:
+        """ "Cleaned the pan", "pulled my own": an act told as past, and its object straight behind it."""
+        hit = self.verb_start.get(i)
+        if hit is None or not self.finite[i] or hit.last >= len(self.lows):
+            return False
+        placed = any(self.lows[j] in self.sets["preposition"] for j in range(here, i))
+        if self.noun_at[i - 1] and not placed and (self.lexicon.verbs[hit.id].fits or self.lexicon.verbs[hit.id].moves):
+            return False  # "no new gasket fitted the old one was fine"
+        return self.lows[hit.last] in LEADS_SUBJECT or self.lows[hit.last] in self.sets["new"]
+
     def _with_object(self, i: int) -> bool:
         """ "Hung a caliper on it": an act that has begun on its object, whoever stands before it."""
         hit = self.verb_start.get(i)
         return hit is not None and hit.last - i > 1 and self.lows[hit.last - 1] in ("a", "an", "another", "the")
-
-    def _of_me(self, i: int) -> bool:
-        """ "Ended up putting", "went ahead and put": the speaker, whoever was named before."""
-        return (self.lows[i], self._next(i)) in (("ended", "up"), ("went", "ahead"))
 
     def _opens(self, i: int, last: str) -> bool:
         low = self.lows[i]

@@ -29,7 +29,7 @@ class Subjects(Shapes):
         """Whether a predicate that needs a subject before it starts at i, and the words before it can be one."""
         low = self.lows[i]
         if low in DENIED or low in MODAL or i in self.told_by_cue:
-            return self.noun_at[self._past_adverbs(i) - 1]
+            return self.noun_at[self._past_adverbs(i) - 1] and not (i in self.told_by_cue and self._of_place(i))
         if low in ("not", "still", "never") and i + 1 < len(self.lows):
             follows = self._next(i)
             verb = self.verb_start.get(i + 1)
@@ -39,6 +39,12 @@ class Subjects(Shapes):
                 or (low == "still" and follows in self.sets["state-verb"])
             )
         return False
+
+    def _of_place(self, i: int) -> bool:
+        """ "Swapped in a fan from the parts house | reused the clips": what stands behind a preposition is no subject of
+        an act that has its own object."""
+        start = self._phrase_start(i, 0)
+        return self._object_behind(i) and start > 0 and self.lows[start - 1] in self.sets["preposition"]
 
     def own_subject(self, i: int, here: int) -> int | None:
         """Where the statement of the predicate at i begins: with its subject, if something complete stands before it."""
@@ -63,13 +69,6 @@ class Subjects(Shapes):
         if len(names) > 1 and start > here and self._needs_object(start):
             return names[-1]
         return start
-
-    def _needs_object(self, start: int) -> bool:
-        before = start - 1
-        if before not in self.in_verb or self.lows[before].endswith("s"):
-            return False
-        first = self.verb_of.get(before, before)
-        return first == 0 or not self.noun_at[first - 1]  # "thermostat replaced | alternator wasn't": it has its own
 
     def _past_adverbs(self, i: int) -> int:
         while i > 1 and self.lows[i - 1] in _ADVERBS:

@@ -162,9 +162,19 @@ class Supply:
             and behind is not None
             and behind.named
             and not copula
-            and (talk.low(one.last) in talk.shop.lists["beside"].words and one.last < behind.first)
+            and talk.low(one.last) in talk.shop.lists["beside"].words
         ):
             before, behind = behind, before  # "... high side two ten on the high side"
+        if (
+            before is not None
+            and behind is not None
+            and behind.named
+            and behind.first == one.last
+            and edge - before.last > 2
+            and before.unit != behind.unit
+            and (after is None or after.first - behind.last > 5)
+        ):
+            before, behind = behind, None  # "12.5 V static, dropped to 12.1 cranking"
         for point in (before, behind):
             if point is not None and self._sane(point, one):
                 unit = unit_that_fits(point, one)

@@ -28,6 +28,8 @@ def bind_acts(words: Words, mentions: Sequence[Mention], complaint: frozenset[in
         verb = words.lexicon.verbs[hit.id]
         if verb.particles and not _particle(words, hit, verb.particles):
             continue
+        if _condition_only(words, hit):
+            continue
         looked = looked_at(words, hit)
         state = "done" if looked else words.standing.state[hit.first]
         objects = _objects(words, by_clause.get(k, []), hit)
@@ -69,6 +71,20 @@ def bind_acts(words: Words, mentions: Sequence[Mention], complaint: frozenset[in
                 )
             )
     return out
+
+
+def _condition_only(words: Words, hit: Hit) -> bool:
+    """ "Rebuilt starter went in": the word that says how a part was when it came is no act of this work."""
+    sets = words.lexicon.word_sets
+    if hit.last - hit.first > 1 or words.lows[hit.first] not in sets["rebuilt"] | sets["used"]:
+        return False
+    part = words.noun_at.get(hit.last)
+    if part is None or words.lexicon.things[part.id].kind == "fluid":
+        return False
+    clause = words.clauses[words.clause_of[hit.first]]
+    return hit.first == clause.first and any(
+        words.lexicon.verbs[h.id].fits for i in range(part.last, clause.last) for h in words.verb_at.get(i, ())
+    )
 
 
 def imply_acts(

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from narrate.core.handoffs import Fitted, Hit
 from narrate.core.lexicon.schema import Fluid
 from narrate.core.records import State
-from narrate.core.units import scale
+from narrate.core.units import dimension, scale
 from narrate.reckon.events.bare import bare_list, listed
 from narrate.reckon.events.counted import as_called, narrower, quantity_of
 from narrate.reckon.events.governing import governing_verb, is_fitting, keeps
@@ -105,6 +105,8 @@ def _fitted_state(words: Words, mentions: Sequence[Mention], i: int) -> State | 
         return "not_done" if mention.condition else None
     if mention.condition and ordered_after(words, mention):
         return worse(here, "planned")
+    if _only_tightened(words, mention):
+        return None
     verb = governing_verb(words, mention)
     fits = verb is not None and is_fitting(words, verb)
     if mention.old and not (verb is not None and verb.id == "replace"):
@@ -143,6 +145,17 @@ def _fitted_state(words: Words, mentions: Sequence[Mention], i: int) -> State | 
     ) and any(m.thing == mention.thing for m in mentions[:i]):
         return None  # what was said of it before decides
     return here
+
+
+def _only_tightened(words: Words, mention: Mention) -> bool:
+    """ "Put sealant on it, pan bolts to nine foot pounds": a torque is what is told of them, and not that they are new."""
+    if mention.condition or mention.count is not None or mention.indefinite:
+        return False
+    i = mention.last
+    while i < len(words.lows) and words.lows[i] in ("to", "at", "got", "went", "torqued", "then", ":", "all", "@"):
+        i += 1
+    value = words.quantity_at.get(i)
+    return value is not None and bool(value.unit) and dimension(value.unit) == "torque"
 
 
 def _amount_between(words: Words, verb: Hit, mention: Mention) -> bool:

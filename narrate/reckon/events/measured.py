@@ -144,6 +144,8 @@ def _is_size(words: Words, mentions: Sequence[Mention], quantity: Quantity, k: i
     after = words.lows[quantity.last] if quantity.last < len(words.lows) else ""
     if here and near is not None and near.np_first == quantity.last and kind in _SIZED:
         return True
+    if before == "(" and after == ")" and _spanner(quantity):
+        return not words.lexicon.is_a(near.thing, ("friction", "measured")) if near is not None else True
     if quantity.bound or before in _READ_AT or (after == "of" and quantity.unit in ("in", "cm")):
         return False
     if here and near is not None and kind == "tool" and near.last <= quantity.first:
@@ -177,12 +179,7 @@ def _is_size(words: Words, mentions: Sequence[Mention], quantity: Quantity, k: i
     if before in _COPULA or (quantity.elided and quantity.unit == "mm"):
         return True
     if (
-        near is None
-        and not _labelled_part(words, subject)
-        and quantity.unit == "mm"
-        and not quantity.approximate
-        and whole
-        and _SPANNERS[0] <= quantity.low <= _SPANNERS[1]
+        near is None and not _labelled_part(words, subject) and _spanner(quantity)
     ):
         return True  # "fill 24mm, drn 24mm": nothing named that could be measured
     return here or kind in _SIZED
@@ -194,6 +191,12 @@ def _labelled_part(words: Words, subject: Subject) -> bool:
         return False
     named = [words.noun_at[i] for i in range(*subject.where) if i in words.noun_at]
     return bool(named) and not any(words.lexicon.things[h.id].kind in _SIZED for h in named)
+
+
+def _spanner(quantity: Quantity) -> bool:
+    """Whether it is a whole number of millimetres that a spanner has."""
+    whole = quantity.low.denominator == 1 and not quantity.approximate
+    return quantity.unit == "mm" and whole and _SPANNERS[0] <= quantity.low <= _SPANNERS[1]
 
 
 def _sized(words: Words, mentions: Sequence[Mention], quantity: Quantity, k: int) -> Sized:

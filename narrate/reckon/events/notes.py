@@ -51,10 +51,11 @@ def note_findings(words: Words, complaint: frozenset[int]) -> list[Noted]:
             if h.layer == "finding"
             and h.id == "fault"
             and not _denied(words, h.first, clause.first)
+            and not _done_so(words, h)
             and not any(
                 words.noun_at[i].last - words.noun_at[i].first >= h.last - h.first
                 for i in range(h.first, h.last)
-                if i in words.noun_at
+                if i in words.noun_at and words.lexicon.things[words.noun_at[i].id].kind != "place"  # "a pinhole"
             )
         ]
         codes = [
@@ -96,6 +97,16 @@ def _told(words: Words, clause: Clause, faults: Sequence[Hit]) -> tuple[int, int
     while last > end and (words.lows[last - 1] in _LEADS or words.lows[last - 1] in _POINTS):
         last -= 1
     return (first, last) if last > first else (clause.first, clause.last)
+
+
+def _done_so(words: Words, fault: Hit) -> bool:
+    """ "Battery negative disconnected": what was undone for the work, unless it was found so."""
+    acts = [h for h in words.verb_at.get(fault.first, ()) if h.last >= fault.last]
+    if not any(words.lexicon.verbs[h.id].id in ("disconnect", "remove") for h in acts):
+        return False
+    clause = words.clauses[words.clause_of[fault.first]]
+    said = words.lows[clause.first : fault.first]
+    return not any(w in words.lexicon.word_sets["auxiliary"] or w in ("found", "come", "half") for w in said)
 
 
 def _denied(words: Words, first: int, start: int) -> bool:
@@ -164,6 +175,12 @@ def _worked(words: Words, k: int) -> bool:
 
 def _has_marks(words: Words, first: int, last: int) -> bool:
     return any(w in (",", ".", ";", ":", "-", "–", "—") for w in words.lows[first:last])
+
+
+def _marked(words: Words, first: int, k: int) -> bool:
+    """Whether marks or ends of lines stand between the clauses, so that they are one written statement."""
+    starts = [words.clauses[j].first for j in range(first, k + 1)]
+    return any(at and not words.lows[at - 1][0].isalnum() for at in starts) or words.tokens[starts[0]].gap >= Gap.LINE
 
 
 def _in_full(words: Words, mentions: Sequence[Mention], mention: Mention) -> Mention:

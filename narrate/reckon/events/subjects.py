@@ -42,6 +42,7 @@ _COPULA = frozenset(
     ("is", "are", "was", "were", "takes", "take", "a", "an", "it's", "that's", "those", "they're", "used", "both")
 )
 _READ_AT = frozenset(("at", "on", "reads", "read", "measured", "measures", "to"))
+_BESIDE = frozenset(("at", "was", "is", "to", "of", "about", "around", "now", "up", "down", "came", "went", "read", "side"))
 _SIZED = frozenset(("fastener", "tool"))
 _BESIDE = 4  # tokens between a value and the side that it was read on
 _SIDES = ("upper", "lower", "inner", "outer", "left", "right", "front", "rear")
@@ -69,14 +70,19 @@ def find_subject(words: Words, mentions: Sequence[Mention], quantity: Quantity, 
     what = "vacuum" if quantity.unit in _VACUUM_UNITS else _WHAT.get(dim, "length")
     place = _place(words, quantity, k)
     hit = _reading_hit(words, quantity, k, what)
+    if hit is None or hit.first >= quantity.first:
+        hit = _kin(words, quantity, k, what) or hit
     near = nearest(words, mentions, quantity.first, quantity.last, k, sized=False)
     # A vacuum is a whole system's: it is of no part that was spoken of before.
     before = _spoken_of(words, mentions, quantity, k, what) if what != "vacuum" else None
     if near is not None and near.first >= quantity.last and not _joined(words, quantity, near) and before is not None:
         near = before if what in _OF_PARTS else near
+    if hit is not None:
+        hit = _side_said(words, hit, quantity)
     if hit is not None and _generic(words, hit):
         near = near or before
-        hit = None if near is not None else hit
+        whole = words.lexicon.subjects[hit.id].name == what  # "voltage"; a "voltage drop" tells more
+        hit = None if near is not None and (whole or near.clause == k) else hit
     if hit is not None and (
         near is None
         or what != "torque"
@@ -132,6 +138,38 @@ def _reading_hit(words: Words, quantity: Quantity, k: int, what: str) -> Hit | N
     return min(pool, key=lambda one: one[0])[1] if pool else None
 
 
+def _side_said(words: Words, hit: Hit, quantity: Quantity) -> Hit:
+    """The other of two readings that differ in their first word, where that word alone stands straight before the value:
+    "low side came down to thirty two, high at one ninety five"."""
+    i = quantity.first
+    while i > hit.last and words.lows[i - 1] in _BESIDE:
+        i -= 1
+    if i <= hit.last:
+        return hit
+    said = words.lows[i - 1]
+    own, _, rest = words.lexicon.subjects[hit.id].name.partition(" ")
+    if not rest or said == own:
+        return hit
+    for entry in words.lexicon.subjects.values():
+        if entry.name == f"{said} {rest}":
+            return Hit("reading", entry.id, i - 1, i)
+    return hit
+
+
+def _kin(words: Words, quantity: Quantity, k: int, what: str) -> Hit | None:
+    """A reading of this kind that goes with the one named just before: "cranks at 165 A, 210 rpm"."""
+    for other in (k, k - 1):
+        if other < 0 or not words.same_sentence(k, other):
+            break
+        for hit in words.by_clause.get(other, ()):
+            if hit.layer != "reading" or hit.last > quantity.first:
+                continue
+            for one in words.lexicon.subjects[hit.id].kin:
+                if words.lexicon.subjects[one].what == what:
+                    return Hit("reading", one, hit.first, hit.last)
+    return None
+
+
 def _joined(words: Words, quantity: Quantity, mention: Mention) -> bool:
     between = words.lows[quantity.last : mention.np_first]
     return len(between) <= 2 and any(w in ("on", "at", "of", "for", "in", "to", "across") for w in between)
@@ -145,11 +183,22 @@ def _label(words: Words, k: int) -> tuple[int, int] | None:
         clause = words.clauses[other]
         if words.lows[clause.last - 1] == ":":
             first = clause.first
-            while other and words.same_sentence(k, other - 1) and words.lows[words.clauses[other - 1].last - 1] == ",":
+            while (
+                other
+                and words.same_sentence(k, other - 1)
+                and words.lows[words.clauses[other - 1].last - 1] == ","
+                and not _told_of(words, other - 1)
+            ):
                 other -= 1
                 first = words.clauses[other].first
             return (first, clause.last) if clause.last - first > 1 else None
     return None
+
+
+def _told_of(words: Words, k: int) -> bool:
+    """Whether a clause holds an act or a value of its own, and so is no part of the label that follows it."""
+    clause = words.clauses[k]
+    return any(i in words.verb_at or i in words.quantity_at for i in range(clause.first, clause.last))
 
 
 def _generic(words: Words, hit: Hit) -> bool:

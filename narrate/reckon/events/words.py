@@ -81,7 +81,9 @@ class Words:
     def _noun_like(self, hit: Hit) -> bool:
         """A base form behind "has", an article or "with" is no act: "the tire has a screw in the tread"."""
         low = self.lows[hit.first]
-        if not hit.first or self.lows[hit.first - 1] not in _BEFORE_NOUNS or low in self.lexicon.word_sets["same-past"]:
+        before = self.lows[hit.first - 1] if hit.first else ""
+        counted = low.endswith("s") and before in self.lexicon.word_sets["number-word"]  # "two clips"
+        if not counted and before not in _BEFORE_NOUNS or low in self.lexicon.word_sets["same-past"]:
             return False
         kinds = self.lexicon.forms.get(" ".join(t.key for t in self.tokens[hit.first : hit.last]), frozenset())
         return bool(kinds) and kinds <= {"base", "s"}
