@@ -70,9 +70,7 @@ class Shapes:
             for h in hits
             if h.layer == "finding" and h.id == "fault" and h.first and self.lows[h.first - 1] in sets["auxiliary"]
         }
-        self.in_fault = {
-            i for h in hits if h.layer == "finding" and h.id == "fault" for i in range(h.first, h.last)
-        }
+        self.in_fault = {i for h in hits if h.layer == "finding" and h.id == "fault" for i in range(h.first, h.last)}
         self.after_complaint = {h.last for h in hits if h.layer == "finding" and h.id == "complaint"}
         for hit in hits:  # "the bearing growls": as good as a verb
             if hit.layer == "finding" and hit.id == "fault" and hit.first and self.noun_at[hit.first - 1]:

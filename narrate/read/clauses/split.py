@@ -132,7 +132,7 @@ class _Cutter(Subjects):
             return i  # "the bearing is rough | identifier came back ..."
         if i in self.inside_cue or i in self.corrected:
             return None
-        if i - here >= 2 and self._after_pronoun(i) or self._tightened(i, here):
+        if (i - here >= 2 and self._after_pronoun(i)) or self._tightened(i, here):
             return i
         if last == "nothing" and i - 2 in self.in_verb and (low in ("just", "only") or self.finite[i]):
             return i  # "replaced nothing | just cleaned it"
@@ -160,7 +160,13 @@ class _Cutter(Subjects):
                 return i
             if i in self.remarks and last not in self.sets["subject"] and last not in self.sets["auxiliary"]:
                 return i
-        if i - here >= 2 and not has_verb and self.lows[here] in ("no", "nothing") and self._acts_on(i, here) and not hangs:
+        if (
+            i - here >= 2
+            and not has_verb
+            and self.lows[here] in ("no", "nothing")
+            and self._acts_on(i, here)
+            and not hangs
+        ):
             return i  # "nothing chunky | cleaned the pan", "no codes | pulled the battery"
         valued = last in self.numbers and not hangs  # "... and the wheels to a hundred | bled the brakes"
         if (has_verb or valued) and i - here >= 2:

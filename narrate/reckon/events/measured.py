@@ -178,9 +178,7 @@ def _is_size(words: Words, mentions: Sequence[Mention], quantity: Quantity, k: i
         return False
     if before in _COPULA or (quantity.elided and quantity.unit == "mm"):
         return True
-    if (
-        near is None and not _labelled_part(words, subject) and _spanner(quantity)
-    ):
+    if near is None and not _labelled_part(words, subject) and _spanner(quantity):
         return True  # "fill 24mm, drn 24mm": nothing named that could be measured
     return here or kind in _SIZED
 

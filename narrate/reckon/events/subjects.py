@@ -42,7 +42,9 @@ _COPULA = frozenset(
     ("is", "are", "was", "were", "takes", "take", "a", "an", "it's", "that's", "those", "they're", "used", "both")
 )
 _READ_AT = frozenset(("at", "on", "reads", "read", "measured", "measures", "to"))
-_BESIDE = frozenset(("at", "was", "is", "to", "of", "about", "around", "now", "up", "down", "came", "went", "read", "side"))
+_BESIDE = frozenset(
+    ("at", "was", "is", "to", "of", "about", "around", "now", "up", "down", "came", "went", "read", "side")
+)
 _SIZED = frozenset(("fastener", "tool"))
 _BESIDE = 4  # tokens between a value and the side that it was read on
 _SIDES = ("upper", "lower", "inner", "outer", "left", "right", "front", "rear")
@@ -82,7 +84,8 @@ def find_subject(words: Words, mentions: Sequence[Mention], quantity: Quantity, 
     if hit is not None and _generic(words, hit):
         near = near or before
         whole = words.lexicon.subjects[hit.id].name == what  # "voltage"; a "voltage drop" tells more
-        hit = None if near is not None and (whole or near.clause == k) else hit
+        told = near is not None and (whole or near.clause == k)
+        hit = None if told or (near is not None and _label(words, k) is not None) else hit
     if hit is not None and (
         near is None
         or what != "torque"
@@ -182,6 +185,8 @@ def _label(words: Words, k: int) -> tuple[int, int] | None:
             return None
         clause = words.clauses[other]
         if words.lows[clause.last - 1] == ":":
+            if _acted(words, other):
+                return None  # "checked the drop on the positive side: 0.2 V"
             first = clause.first
             while (
                 other
@@ -193,6 +198,17 @@ def _label(words: Words, k: int) -> tuple[int, int] | None:
                 first = words.clauses[other].first
             return (first, clause.last) if clause.last - first > 1 else None
     return None
+
+
+def _acted(words: Words, k: int) -> bool:
+    """Whether a clause opens with an act told as past."""
+    clause = words.clauses[k]
+    for i in range(clause.first, min(clause.first + 3, clause.last)):
+        for hit in words.verb_at.get(i, ()):
+            kinds = words.lexicon.forms.get(" ".join(t.key for t in words.tokens[hit.first : hit.last]), frozenset())
+            if "past" in kinds and "base" not in kinds:
+                return True
+    return False
 
 
 def _told_of(words: Words, k: int) -> bool:

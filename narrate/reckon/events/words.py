@@ -83,7 +83,7 @@ class Words:
         low = self.lows[hit.first]
         before = self.lows[hit.first - 1] if hit.first else ""
         counted = low.endswith("s") and before in self.lexicon.word_sets["number-word"]  # "two clips"
-        if not counted and before not in _BEFORE_NOUNS or low in self.lexicon.word_sets["same-past"]:
+        if (not counted and before not in _BEFORE_NOUNS) or low in self.lexicon.word_sets["same-past"]:
             return False
         kinds = self.lexicon.forms.get(" ".join(t.key for t in self.tokens[hit.first : hit.last]), frozenset())
         return bool(kinds) and kinds <= {"base", "s"}
