@@ -42,7 +42,7 @@ _COPULA = frozenset(
     ("is", "are", "was", "were", "takes", "take", "a", "an", "it's", "that's", "those", "they're", "used", "both")
 )
 _READ_AT = frozenset(("at", "on", "reads", "read", "measured", "measures", "to"))
-_BESIDE = frozenset(
+_STANDS = frozenset(
     ("at", "was", "is", "to", "of", "about", "around", "now", "up", "down", "came", "went", "read", "side")
 )
 _SIZED = frozenset(("fastener", "tool"))
@@ -145,7 +145,7 @@ def _side_said(words: Words, hit: Hit, quantity: Quantity) -> Hit:
     """The other of two readings that differ in their first word, where that word alone stands straight before the value:
     "low side came down to thirty two, high at one ninety five"."""
     i = quantity.first
-    while i > hit.last and words.lows[i - 1] in _BESIDE:
+    while i > hit.last and words.lows[i - 1] in _STANDS:
         i -= 1
     if i <= hit.last:
         return hit
