@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
@@ -35,7 +35,7 @@ from narrate.reckon.reconcile.open_items import each_once
 from narrate.reckon.reconcile.order import find_disorder
 from narrate.reckon.reconcile.promises import close_promises
 from narrate.reckon.reconcile.rules import hold_to_rules
-from narrate.reckon.reconcile.sums import do_sums, most_urgent
+from narrate.reckon.reconcile.sums import Sums, do_sums, most_urgent
 from narrate.reckon.replies import Added, Replies, join_added, read_replies, settle_replies
 
 _SPELT = frozenset(("part-number", "vin", "plate", "unit-number"))  # names in whose letters and figures no act is told
@@ -147,17 +147,40 @@ def gather_facts(
     return bind_events(passage.narrative, tokens, hits, quantities, labels, standing, unit, lexicon)
 
 
-def compile_passage(
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """One narrative judged: its jobs with the state of each step, and its gaps, as they stand on the sheet.
+
+    The further fields are what the sheet's lines are written from. `told_by` holds, by kind of fact and its index, the
+    job that it belongs to.
+    """
+
+    source: records.Source
+    trade: str
+    dictated_on: date | None
+    work_date: date | None
+    jobs: tuple[records.Job, ...]
+    gaps: tuple[records.Gap, ...]
+    cautions: tuple[records.Caution, ...]
+    addenda: tuple[records.Addendum, ...]
+    told: Told
+    lexicon: Lexicon
+    quote: Evidencer
+    sums: Sums
+    told_by: Mapping[tuple[str, int], str]
+    specs: Sequence[SpecFile]
+
+
+def judge_passage(
     passage: Passage,
     dictated_on: date | str | None = None,
     trade: str | None = None,
     added: Sequence[Added] = (),
     settings: Settings | None = None,
-) -> records.Sheet:
-    """Compile what intake handed on, with the answers and additions that were made to it since.
+) -> Judged:
+    """Judge what intake handed on, as `compile_passage` does, and write no lines: all that a review of many asks for.
 
-    These stand after the narrative, a paragraph each; no place in the narrative changes. An answer is read in the
-    context of its question, so that a bare "15 minutes" or "no, because ..." is understood.
+    A shop's limits and rule packs are held to the whole sheet, and are not here.
     """
     day = as_date(dictated_on)
     settings = settings or Settings()
@@ -187,41 +210,63 @@ def compile_passage(
     jobs, gaps, addenda = settle_replies(
         jobs, most_urgent(gaps, (*find_disorder(facts, jobs, book, quote), *sums.gaps)), replies, asked, quote
     )
+    source = records.Source(
+        name=passage.name,
+        sha256=passage.sha256,
+        kind=passage.kind,
+        words=len(passage.narrative.split()),
+        duration_s=passage.duration_s,
+        notices=passage.notices,
+    )
     of_job = {(kind, i): hit.id for hit in hits for kind, own in hit.facts.items() for i in own}
-    lines = write_lines(facts, lexicon, quote, of_job)
+    return Judged(
+        source, lexicon.id, day, facts.unit.work_date, jobs, gaps, cautions, addenda,
+        told, lexicon, quote, sums, of_job, specs,
+    )  # fmt: skip
+
+
+def compile_passage(
+    passage: Passage,
+    dictated_on: date | str | None = None,
+    trade: str | None = None,
+    added: Sequence[Added] = (),
+    settings: Settings | None = None,
+) -> records.Sheet:
+    """Compile what intake handed on, with the answers and additions that were made to it since.
+
+    These stand after the narrative, a paragraph each; no place in the narrative changes. An answer is read in the
+    context of its question, so that a bare "15 minutes" or "no, because ..." is understood.
+    """
+    settings = settings or Settings()
+    judged = judge_passage(passage, dictated_on, trade, added, settings)
+    facts, lexicon, quote = judged.told.facts, judged.lexicon, judged.quote
+    lines = write_lines(facts, lexicon, quote, judged.told_by)
     sheet = records.Sheet(
-        source=records.Source(
-            name=passage.name,
-            sha256=passage.sha256,
-            kind=passage.kind,
-            words=len(passage.narrative.split()),
-            duration_s=passage.duration_s,
-            notices=passage.notices,
-        ),
-        narrative=passage.narrative,
-        trade=lexicon.id,
-        dictated_on=day,
-        work_date=facts.unit.work_date,
+        source=judged.source,
+        narrative=facts.narrative,
+        trade=judged.trade,
+        dictated_on=judged.dictated_on,
+        work_date=judged.work_date,
         vehicle=vehicle_of(facts, facts.unit, quote),
-        jobs=jobs,
+        jobs=judged.jobs,
         parts=lines.parts,
         amounts=lines.amounts,
-        readings=sums.on(lines.readings),
+        readings=judged.sums.on(lines.readings),
         sizes=lines.sizes,
         actions=lines.actions,
         findings=lines.findings,
         deferred=each_once(close_promises(lines.deferred, facts, lexicon, quote), facts, lexicon, quote),
-        labour=with_jobs((*lines.labour, *labour_by_clock(facts, quote)), jobs),
+        labour=with_jobs((*lines.labour, *labour_by_clock(facts, quote)), judged.jobs),
         unknown=lines.unknown,
-        balances=sums.balances,
-        gaps=gaps,
-        cautions=cautions,
-        addenda=addenda,
+        balances=judged.sums.balances,
+        gaps=judged.gaps,
+        cautions=judged.cautions,
+        addenda=judged.addenda,
     )
-    if specs or settings.air_pa is not None:
-        sheet = hold_to_settings(sheet, facts, lexicon, specs, settings, quote)
+    if judged.specs or settings.air_pa is not None:
+        sheet = hold_to_settings(sheet, facts, lexicon, judged.specs, settings, quote)
     if settings.rules:
-        sheet = hold_to_rules(sheet, told, [read_pack(name, settings.lexicon) for name in settings.rules])
+        sheet = hold_to_rules(sheet, judged.told, [read_pack(name, settings.lexicon) for name in settings.rules])
     return sheet
 
 

@@ -21,8 +21,10 @@ import pytest
 
 from narrate.core.findings import NarrateError
 from narrate.core.settings import Settings
+from narrate.pipeline import compile_notes
 from narrate.render import write_sheet
 from narrate.serve.audit.compare import differences
+from narrate.serve.audit.compile import compile_item, job_types
 from narrate.serve.audit.items import find_source, in_chunks, read_items
 from narrate.serve.audit.keep import Kept, read_results, this_head
 from narrate.serve.audit.outputs import TABLES, is_ours
@@ -114,6 +116,15 @@ def test_a_result_holds_every_step_with_its_state_reason_and_words():
             for start, end, words in step.at:
                 assert sheet.narrative[start:end] == words
     assert [one.step for one in result.more] == []  # every gap of the sheet is a step of one of its jobs
+
+
+def test_a_narrative_is_judged_as_its_sheet_is_though_no_line_of_it_is_written():
+    samples = Path(__file__).parents[2] / "samples"
+    for path in sorted(samples.glob("*.txt")) + sorted(samples.glob("*.srt")):
+        item = next(read_items(find_source(str(path))))
+        sheet = compile_notes(path.read_text(encoding="utf-8"), path.name)
+        whole = result_line(sheet, job_types(sheet.trade), About(item.key, item.name, item.tech, item.day))
+        assert read_result(compile_item(item, Settings())) == read_result(whole), path.name
 
 
 def test_a_gap_that_is_no_step_is_kept_beside_them():

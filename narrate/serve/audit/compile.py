@@ -14,7 +14,7 @@ from narrate.core.findings import NarrateError
 from narrate.core.records import Sheet
 from narrate.core.settings import Settings
 from narrate.serve.audit.items import Item
-from narrate.serve.audit.results import About, broken_line, result_line
+from narrate.serve.audit.results import About, Reviewed, broken_line, result_line
 
 _PILED_UP = 200_000  # objects that are in use, or go round in circles
 
@@ -32,22 +32,26 @@ def compile_item(item: Item, settings: Settings) -> bytes:
     if item.broken:
         return broken_line(item.broken, about)
     try:
-        sheet = _sheet_of(item, settings)
-        return result_line(sheet, job_types(sheet.trade, settings.lexicon), about)
+        judged = _judge(item, settings)
+        return result_line(judged, job_types(judged.trade, settings.lexicon), about)
     except NarrateError as error:
         return broken_line(f"{error.what} {error.remedy}".strip(), about)
     except Exception as error:  # one narrative must not stop the others, even where the fault is ours
         return broken_line(f"cannot be compiled, by a fault of ours ({type(error).__name__}: {error})", about)
 
 
-def _sheet_of(item: Item, settings: Settings) -> Sheet:
+def _judge(item: Item, settings: Settings) -> Reviewed:
+    """The steps and gaps of one narrative. No line of its sheet is written, but where a shop's limits or rules are held
+    to them."""
     from narrate.hear.intake import take_bytes, take_text
-    from narrate.pipeline import compile_passage
+    from narrate.pipeline import compile_passage, judge_passage
 
     if item.held:
         return Sheet.model_validate_json(item.data)
     passage = take_text(item.data, item.name) if isinstance(item.data, str) else take_bytes(item.data, item.name)
-    return compile_passage(passage, item.dictated_on, item.trade, settings=settings)
+    whole = settings.rules or settings.spec or settings.air_pa is not None
+    judge = compile_passage if whole else judge_passage
+    return judge(passage, item.dictated_on, item.trade, settings=settings)
 
 
 @lru_cache(maxsize=32)

@@ -8,9 +8,10 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from typing import Any, cast
+from datetime import date
+from typing import Any, Protocol, cast
 
-from narrate.core.records import Evidence, GapKind, Requirement, Sheet, StepState
+from narrate.core.records import Evidence, Gap, GapKind, Job, Requirement, Source, StepState
 
 _MOST_QUOTES, _LONGEST_QUOTE = 3, 200  # of one step: enough to find the place by
 
@@ -76,7 +77,24 @@ class About:
     day: str | None
 
 
-def result_line(sheet: Sheet, types: Iterable[str], about: About) -> bytes:
+class Reviewed(Protocol):
+    """What a result is made of: a sheet has it, and so has a narrative that is judged and whose lines are not written."""
+
+    @property
+    def source(self) -> Source: ...
+    @property
+    def trade(self) -> str: ...
+    @property
+    def dictated_on(self) -> date | None: ...
+    @property
+    def work_date(self) -> date | None: ...
+    @property
+    def jobs(self) -> tuple[Job, ...]: ...
+    @property
+    def gaps(self) -> tuple[Gap, ...]: ...
+
+
+def result_line(sheet: Reviewed, types: Iterable[str], about: About) -> bytes:
     """A sheet as a result. `types` are the job types of its trade."""
     known = sorted(types, key=len, reverse=True)
     own = {job.id: {step.id for step in job.steps} for job in sheet.jobs}

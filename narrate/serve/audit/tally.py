@@ -54,6 +54,13 @@ class Rate:
             self.must_asked += 1
             self.must_gaps += gap
 
+    def take(self, other: Rate) -> None:
+        """Add what another counted, but its sheets."""
+        self.asked += other.asked
+        self.gaps += other.gaps
+        self.must_asked += other.must_asked
+        self.must_gaps += other.must_gaps
+
     @property
     def share(self) -> float:
         """Gaps of what was asked for, from 0 to 1."""
@@ -166,7 +173,8 @@ class Tally:
         by_month = self.months.setdefault(month, Rate()) if month else None
         if by_month:
             by_month.sheets += 1
-        for kind in {job.type for job in result.jobs}:
+        here = {job.type: Rate() for job in result.jobs}
+        for kind in here:
             self.types.setdefault(kind, Rate()).sheets += 1
         states = self.tech_states.setdefault(tech, Counter())
         for job, step in steps_of(result):
@@ -188,15 +196,17 @@ class Tally:
             if step.state == NOT_ASKED:
                 continue
             asked += 1
-            rates = (self.whole, cell.rate, self.types[job.type], by_tech, *((by_month,) if by_month else ()))
-            for rate in rates:
-                rate.add(need, gap)
+            cell.rate.add(need, gap)
+            here[job.type].add(need, gap)
             if gap:
                 gaps += 1
                 self.tech_steps.setdefault(tech, Counter())[job.type, step.id] += 1
                 if need == "must":
                     must_gaps += 1
                     missing.append(step.label)
+        for kind, rate in here.items():
+            for total in (self.whole, self.types[kind], by_tech, *((by_month,) if by_month else ())):
+                total.take(rate)
         return gaps, must_gaps, asked, missing
 
     def _add_more(self, one: MoreResult, result: Result, tech: str, order: str) -> None:
