@@ -232,7 +232,7 @@ def _soft_ends(text: str) -> frozenset[int]:
             and (nxt[0].islower() or nxt[0].isdigit())
             and (line.rstrip()[-1:].isalnum() or line.rstrip().endswith(","))
         )
-        item = re.match(r"(?:[-*•–·+]|\d{1,2}[.)])\s", nxt) is not None
+        item = re.match(r"(?:[-*•–·+]|\d{1,2}[.)])\s|[A-Z][A-Za-z/]{1,14}:\s", nxt) is not None
         fitted = len(line.rstrip()) + 1 + len(first) <= width - 3
         if not item and (not fitted or (prose and capitals)):
             soft.add(start + len(line))

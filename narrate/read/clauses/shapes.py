@@ -131,13 +131,16 @@ class Shapes:
             return False
         low, hit = self.lows[i], self.verb_start.get(i)
         told = low in self.sets["state-verb"]
-        if hit is None and not told:
+        puts = low in self.sets["same-past"] and self._next(i) in ("it", "them", "her", "em")
+        if hit is None and not told and not puts:
             return False
         before = self.lows[i - 1] if i else ""
         if before in ("to", "the", "a", "an", "of", "my", "his", "her", "new", "old"):
             return False
         if told:
             return True
+        if puts and not before.endswith("'ll"):  # "it clunks | put it up on the hoist"
+            return before not in self.sets["auxiliary"] and before not in self.sets["subject"]
         if hit is None or low.endswith("ing") or (low in PARTICLES and lexicon.verbs[hit.id].loose):
             return False  # "a weep out of the crimp"
         kinds = self._kinds(hit, lexicon)
@@ -274,7 +277,7 @@ class Shapes:
         k = j
         while k - 1 > here and self.in_place[k - 1]:
             k -= 1
-        sided = k < j and self.lows[k - 1] in ("the", "both", "his", "her") and k - 1 > here
+        sided = k < j < i and self.lows[k - 1] in ("the", "both", "his", "her") and k - 1 > here
         return k - 1 if sided else j  # "noticed | the nearside front lower arm bush is split"
 
     def _subject_of(self, i: int, here: int) -> int | None:

@@ -21,6 +21,7 @@ _NEGATIVE = frozenset(
 _LONGEST = 120  # tokens; what goes on longer is no one statement, and every stage may look at all of a clause
 _REFUSES = frozenset(("wouldn't", "won't", "didn't", "doesn't", "couldn't", "isn't", "wasn't", "weren't"))
 _TORQUED = frozenset("foot ft inch newton newtons nm pounds lb lbs ft-lb ft-lbs in-lb".split())
+_EXISTS = frozenset(("was", "were", "is", "are", "wasn't", "weren't", "isn't", "aren't"))
 _NO_WAIT = frozenset(("wait", "sorry", "make", "actually", "that's", "it's", "scratch", "i", "not"))
 
 
@@ -55,6 +56,7 @@ class _Cutter(Subjects):
             if start is None and i - here >= _LONGEST and self.tokens[i].gap > Gap.GLUED:
                 start = i  # no statement: a list, or noise
             if start is not None and start > here:
+                start = self._sided(start, here)
                 cuts.append(Cut(start, False))
                 has_verb = any(self.verbal[start : i + 1])
             elif self.verbal[i]:
@@ -150,6 +152,8 @@ class _Cutter(Subjects):
         if i - here >= 2 and low in _NEGATIVE and self._particle_closes(i, here):
             hangs = False
         if i - here >= 2 and not hangs:
+            if low == "there" and self._next(i) in _EXISTS and self.noun_at[i - 1]:
+                return i  # "two quarts of coolant | there was a cup left"
             if low in self.sets["subject"] and self._subject(i):
                 return i
             if low in _NEGATIVE and not (low == "no" and self._next(i) in _NO_WAIT) and low != "not":
@@ -198,8 +202,18 @@ class _Cutter(Subjects):
                     return start
         return None
 
+    def _sided(self, i: int, here: int) -> int:
+        """ "Torn wide open | left one's got slop": the side stands before the word that it is of."""
+        j = i
+        if self.lows[i] in ("one", "one's"):
+            while j - 1 > here + 1 and (self.in_place[j - 1] or self.lows[j - 1] in ("the", "other")):
+                j -= 1
+        return j
+
     def _puts(self, first: int, i: int) -> bool:
-        """ "Put the wheels | back on": no, the particle of an act that has its object before it."""
+        """ "Put the wheels | back on", "took it | back over": no, the particle of an act that has its object before it."""
+        if self.lows[i - 1] in ("it", "them", "her", "him", "em", "that", "those"):
+            return True
         return any(j in self.verb_start and self.verb_start[j].id in ("put-in", "install") for j in range(first, i))
 
     def _after_pronoun(self, i: int) -> bool:

@@ -12,6 +12,8 @@ from narrate.reckon.events.phrase import Mention
 from narrate.reckon.events.tallied import EACH_SIDE, tally
 from narrate.reckon.events.words import Words
 
+_OFF = 6  # clauses between the cover that came off and its new gasket
+
 
 def quantity_of(words: Words, mention: Mention) -> tuple[Fraction | None, str | None]:
     thing = words.lexicon.things[mention.thing]
@@ -56,6 +58,27 @@ def narrower(words: Words, mentions: Sequence[Mention], i: int) -> Mention | Non
             return None
         full = words.lexicon.things[other.thing].name.lower()
         if full != name and full.split()[-1] == name and (other.clause < mention.clause or not other.condition):
+            return other
+    return None
+
+
+def of_what_came_off(words: Words, mentions: Sequence[Mention], i: int) -> Mention | None:
+    """The cover that was taken off, where a bare gasket or seal is what seals it: "pulled the rocker cover, cleaned both
+    faces and fitted a new gasket". Returns the mention of the cover.
+    """
+    mention = mentions[i]
+    things = words.lexicon.things
+    if mention.last - mention.first > 1 or things[mention.thing].kind != "seal" or mention.qualifier:
+        return None
+    for other in reversed(mentions[:i]):
+        if mention.clause - other.clause > _OFF:
+            return None
+        if f"{other.thing}-{mention.thing}" not in things or other.old or other.denied:
+            continue
+        clause = words.clauses[other.clause]
+        acts = [h for j in range(clause.first, clause.last) for h in words.verb_at.get(j, ())]
+        off = words.lows[other.last : other.last + 1] in (["off"], ["out"])
+        if clause.state == "done" and (off or any(words.lexicon.verbs[h.id].removes for h in acts)):
             return other
     return None
 

@@ -13,7 +13,7 @@ from narrate.core.lexicon.schema import Fluid
 from narrate.core.records import State
 from narrate.core.units import dimension, scale
 from narrate.reckon.events.bare import bare_list, listed
-from narrate.reckon.events.counted import as_called, narrower, quantity_of
+from narrate.reckon.events.counted import as_called, narrower, of_what_came_off, quantity_of
 from narrate.reckon.events.governing import governing_verb, is_fitting, keeps
 from narrate.reckon.events.phrase import Mention
 from narrate.reckon.events.placed import at_both, number_parts, on_one_axle, only_side, taken_out_again
@@ -54,6 +54,10 @@ def fit_parts(words: Words, mentions: Sequence[Mention], complaint: frozenset[in
         if named is not None:
             thing = words.lexicon.things[named.thing]
             spans.append(words.span(named.np_first, named.last))
+        cover = of_what_came_off(words, mentions, i) if named is None else None
+        if cover is not None:
+            thing = words.lexicon.things[f"{cover.thing}-{thing.id}"]
+            spans.append(words.span(cover.np_first, cover.last))
         position = mention.position or (named.position if named else None)
         name = mention.name or as_called(words, mention, thing)
         one = Fitted(
@@ -191,6 +195,8 @@ def _coordinated(words: Words, mentions: Sequence[Mention], i: int) -> bool:
         return False
     before = mentions[i - 1]
     between = words.lows[before.last : mention.np_first]
+    if _in_run(words, mentions, i):
+        return before.condition is not None or _coordinated(words, mentions, i - 1)
     if mention.count is None and not (
         between in (["and"], ["&"]) and mention.np_first == mention.first and not mention.plural
     ):
@@ -206,6 +212,22 @@ def _coordinated(words: Words, mentions: Sequence[Mention], i: int) -> bool:
         all(w in ("and", ",", "&", "plus", "with", "on", "in", "it", "there") for w in between)
         and _fitted_state(words, mentions, i - 1) == "done"
     )
+
+
+def _in_run(words: Words, mentions: Sequence[Mention], i: int) -> bool:
+    """One of three or more names that stand side by side with no mark between, each whole; the last may have "and"."""
+    first = last = i
+    while first and _beside(words, mentions[first - 1], mentions[first], ended=last == first == i):
+        first -= 1
+    while last + 1 < len(mentions) and _beside(words, mentions[last], mentions[last + 1], ended=True):
+        last += 1
+    return first < i and last - first > 1
+
+
+def _beside(words: Words, before: Mention, mention: Mention, ended: bool) -> bool:
+    whole = mention.first == mention.np_first and mention.last - mention.first > 1 and not mention.condition
+    between = words.lows[before.last : mention.np_first]
+    return whole and not before.pronoun and (not between or (ended and between == ["and"]))
 
 
 def _comparison(words: Words, mention: Mention) -> bool:

@@ -45,6 +45,7 @@ _COPULA = frozenset(
 )
 _READ_AT = frozenset(("at", "on", "reads", "read", "measured", "measures", "to"))
 _SIZED = frozenset(("fastener", "tool"))
+_LIMITS = frozenset("min minimum max maximum limit discard spec".split())
 _SPANNERS = (6, 36)  # mm
 _HOLDS = frozenset(("have", "has", "had", "got"))
 
@@ -72,7 +73,7 @@ def measure_values(
         state = words.standing.state[quantity.first]
         subject = find_subject(words, mentions, quantity, k)
         if dim == "length" and quantity.unit in ("mm", "in", "cm") and _is_size(words, mentions, quantity, k, subject):
-            if state in ("done", "planned", "not_done", "advice"):
+            if state in ("done", "planned", "not_done", "advice") and not _a_limit(words, quantity):
                 sizes.append(_sized(words, mentions, quantity, k))
             continue
         if words.standing.figure[quantity.first] or _history(words, quantity):
@@ -181,6 +182,11 @@ def _is_size(words: Words, mentions: Sequence[Mention], quantity: Quantity, k: i
     if near is None and not _labelled_part(words, subject) and _spanner(quantity):
         return True  # "fill 24mm, drn 24mm": nothing named that could be measured
     return here or kind in _SIZED
+
+
+def _a_limit(words: Words, quantity: Quantity) -> bool:
+    """ "Discs at 24.1 (min 24.0)": what it may not be under is the size of nothing."""
+    return words.lows[quantity.first - 1] in _LIMITS if quantity.first else False
 
 
 def _labelled_part(words: Words, subject: Subject) -> bool:

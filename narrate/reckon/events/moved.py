@@ -188,6 +188,9 @@ def _direction(
         return moves, hit
     if word is not None:
         return word, None
+    told = _told_next(words, quantity, k)
+    if told is not None:
+        return told
     lead = words.lows[clause.first : quantity.first]
     for low in reversed(lead):
         if low in _OUT:
@@ -228,6 +231,17 @@ def _direction(
         if not plain:
             return "in", None  # "5 qt 5W-30", "about five fluid ounces of DOT 3": a line of the ticket
     return None, None
+
+
+def _told_next(words: Words, quantity: Quantity, k: int) -> tuple[Literal["in", "out"], Hit] | None:
+    """ "There was about a cup | that came out": the act of the clause that is about the amount."""
+    if not words.same_sentence(k, k + 1):
+        return None
+    first = words.clauses[k + 1].first
+    if words.lows[first] not in ("that", "which") or first - quantity.last > 4:
+        return None
+    verbs = _verbs_of(words, k + 1)
+    return (verbs[0][1], verbs[0][0]) if verbs else None
 
 
 def _back_in(lows: Sequence[str]) -> bool:

@@ -125,18 +125,33 @@ def note_deferred(words: Words, mentions: Sequence[Mention], complaint: frozense
             continue
         named = [m for m in mentions if m.clause == k]
         verbs = [h for i in range(clause.first, clause.last) for h in words.verb_at.get(i, ())]
-        first = _lead(words, mentions, k, complaint, bool(named))
+        last = _headed(words, k)
+        named += [m for m in mentions if k < m.clause <= last]
+        first = k if last > k else _lead(words, mentions, k, complaint, bool(named))
         if not named:
             named = [m for m in mentions if first <= m.clause < k]
             pronoun = any(w in _PRONOUNS for w in words.lows[clause.first : clause.last])
             if not named and not verbs and not (pronoun and first < k):
                 continue
-        spans = [words.span(words.clauses[first].first, clause.last)]
+        spans = [words.span(words.clauses[first].first, words.clauses[last].last)]
         full = [_in_full(words, mentions, m) for m in named]
         spans += [words.span(*_around(words, m)) for m, said in zip(full, named, strict=True) if m is not said]
         named = full
         out.append(Deferral(kind, k, tuple(spans), tuple(dict.fromkeys(m.thing for m in named))))
     return out
+
+
+def _headed(words: Words, k: int) -> int:
+    """ "Rec: front discs at 24.1, do with next pads": the last clause of the line that a heading with a colon opens."""
+    clause = words.clauses[k]
+    if words.lows[clause.last - 1] != ":" or clause.last - clause.first > 4:
+        return k
+    last = k
+    while last + 1 < len(words.clauses) and words.same_sentence(k, last + 1):
+        last += 1
+        if words.clauses[last].last - clause.first > _MOST_QUOTED:
+            break
+    return last
 
 
 def _lead(words: Words, mentions: Sequence[Mention], k: int, complaint: frozenset[int], named: bool) -> int:

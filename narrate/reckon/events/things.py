@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from narrate.core.handoffs import Gap, Hit
+from narrate.core.lexicon.match import key_of
 from narrate.core.phrases import by_first_word
 from narrate.reckon.events.in_its_place import stands_in
 from narrate.reckon.events.phrase import Mention, is_plural, mention_at
@@ -40,6 +41,7 @@ def mention_things(words: Words) -> list[Mention]:
                 and (words.tokens[head.first].gap <= Gap.SPACE or _wants_head(words, hit, head))
                 and not words.is_fluid(hit)
                 and not words.is_fluid(head)
+                and not _in_list(words, hits, hit, head)
             ):
                 i = _compound(words, hit, head, out)
                 continue
@@ -93,21 +95,39 @@ def in_context(words: Words, hit: Hit) -> Hit:
     if lexicon.things[hit.id].kind in ("fastener", "seal"):
         return hit  # "a fresh pin" beside a tie rod is no king pin
     own = lexicon.systems.get(hit.id)
-    near = [
+    k = words.clause_of[hit.first]
+    near = _systems_near(words, hit, (k,))
+    by_name = not near  # of the words beside its own clause only what is called so in full
+    near = near or _systems_near(words, hit, [c for c in (k + 1, k - 1) if _runs_on(words, k, c)])
+    if own in near or not near:
+        return hit
+    for system in near:
+        other = [t for t in named if lexicon.systems.get(t) == system]
+        if by_name:
+            other = [t for t in other if key_of(lexicon.things[t].name.lower().split()[-1]) == word]
+        if len(other) == 1 and lexicon.things[other[0]].kind in FITTABLE:
+            return Hit(hit.layer, other[0], hit.first, hit.last)
+    return hit
+
+
+def _systems_near(words: Words, hit: Hit, clauses: Sequence[int]) -> list[str | None]:
+    """The systems of the parts named within a few words, in these clauses."""
+    lexicon = words.lexicon
+    return [
         lexicon.systems.get(h.id)
-        for h in words.by_clause.get(words.clause_of[hit.first], ())
+        for k in clauses
+        for h in words.by_clause.get(k, ())
         if h.layer == "thing"
         and h.first != hit.first
         and abs(h.first - hit.first) < 12
         and lexicon.things[h.id].kind in FITTABLE
     ]
-    if own in near or not near:
-        return hit
-    for system in near:
-        other = [t for t in named if lexicon.systems.get(t) == system]
-        if len(other) == 1 and lexicon.things[other[0]].kind in FITTABLE:
-            return Hit(hit.layer, other[0], hit.first, hit.last)
-    return hit
+
+
+def _runs_on(words: Words, k: int, other: int) -> bool:
+    """Whether two neighbouring clauses are one breath: no mark stands between them."""
+    later = max(k, other)
+    return words.same_sentence(k, other) and words.lows[words.clauses[later].first - 1][-1].isalnum()
 
 
 def _compound(words: Words, hit: Hit, head: Hit, out: list[Mention]) -> int:
@@ -143,6 +163,18 @@ def _compound(words: Words, hit: Hit, head: Hit, out: list[Mention]) -> int:
         )
     )
     return head.last
+
+
+def _in_list(words: Words, hits: dict[int, Hit], hit: Hit, head: Hit) -> bool:
+    """Whether names stand side by side as a list does, each whole: "new disc pressure plate throwout bearing and ..."."""
+    run = [hit, head]
+    ends = {h.last: h for h in hits.values()}
+    while (back := ends.get(run[0].first)) is not None and words.clause_of[back.first] == words.clause_of[hit.first]:
+        run.insert(0, back)
+    while (nxt := hits.get(run[-1].last)) is not None and words.clause_of[nxt.first] == words.clause_of[hit.first]:
+        run.append(nxt)
+    long = sum(h.last - h.first > 1 for h in run)
+    return len(run) > 2 and long > 1 and head.last - head.first > 1
 
 
 def _short_name(words: Words, mentions: Sequence[Mention], i: int) -> Mention | None:
