@@ -145,13 +145,13 @@ def _is_size(words: Words, mentions: Sequence[Mention], quantity: Quantity, k: i
     after = words.lows[quantity.last] if quantity.last < len(words.lows) else ""
     if here and near is not None and near.np_first == quantity.last and kind in _SIZED:
         return True
-    if before == "(" and after == ")" and _spanner(quantity):
-        return not words.lexicon.is_a(near.thing, ("friction", "measured")) if near is not None else True
+    if before == "(" and after == ")" and _tool_size(quantity):
+        return not words.lexicon.is_a(near.thing, ("friction", "tread")) if near is not None else True
     if quantity.bound or before in _READ_AT or (after == "of" and quantity.unit in ("in", "cm")):
         return False
     if here and near is not None and kind == "tool" and near.last <= quantity.first:
         return True
-    if near is not None and words.lexicon.is_a(near.thing, ("friction", "measured")):
+    if near is not None and words.lexicon.is_a(near.thing, ("friction", "tread")):
         return False
     read = subject.where if subject.thing in words.lexicon.subjects and subject.what in _LENGTHS else None
     if read is not None:
@@ -179,7 +179,7 @@ def _is_size(words: Words, mentions: Sequence[Mention], quantity: Quantity, k: i
         return False
     if before in _COPULA or (quantity.elided and quantity.unit == "mm"):
         return True
-    if near is None and not _labelled_part(words, subject) and _spanner(quantity):
+    if near is None and not _labelled_part(words, subject) and _tool_size(quantity):
         return True  # "fill 24mm, drn 24mm": nothing named that could be measured
     return here or kind in _SIZED
 
@@ -197,7 +197,7 @@ def _labelled_part(words: Words, subject: Subject) -> bool:
     return bool(named) and not any(words.lexicon.things[h.id].kind in _SIZED for h in named)
 
 
-def _spanner(quantity: Quantity) -> bool:
+def _tool_size(quantity: Quantity) -> bool:
     """Whether it is a whole number of millimetres that a spanner has."""
     whole = quantity.low.denominator == 1 and not quantity.approximate
     return quantity.unit == "mm" and whole and _SPANNERS[0] <= quantity.low <= _SPANNERS[1]

@@ -71,7 +71,8 @@ def note_findings(words: Words, complaint: frozenset[int]) -> list[Noted]:
         things = named_in(words, first, last)
         if not things and clause.index and words.same_sentence(clause.index, clause.index - 1):
             before = words.clauses[clause.index - 1]
-            spans.insert(0, words.span(before.first, before.last))
+            if not (out and out[-1].clause == before.index):  # what was found before is quoted there
+                spans.insert(0, words.span(before.first, before.last))
             things = named_in(words, before.first, before.last)
         if not things and not codes and not caused and len(faults) < 1:
             continue
