@@ -78,7 +78,8 @@ def _adopted(told: Told, started: Iterable[str]) -> Iterator[tuple[str, list[Pro
             continue
         open_to = [job for job in _repairs(book) if not meant.isdisjoint(job.heads) and job.id not in started]
         open_to = [job for job in open_to if not named.isdisjoint(job.heads)] or open_to
-        open_to = [job for job in open_to if not named.isdisjoint({*job.heads, *job.covers} - {part.thing})]
+        if book.things[part.thing].kind == "seal":  # a gasket is of whatever it seals: something of that must be named
+            open_to = [job for job in open_to if not named.isdisjoint({*job.heads, *job.covers} - {part.thing})]
         scores = {job.id: _spoken_of(told, job) for job in open_to}
         best = max(scores, key=lambda job: scores[job], default=None)
         if best is not None and scores[best] >= _ENOUGH and list(scores.values()).count(scores[best]) == 1:
