@@ -98,6 +98,7 @@ class Quantity:
     elided: bool = False
     retracted: bool = False
     replaced: tuple[tuple[int, int], ...] = ()
+    of: str = ""  # the reading, by its id, that a heading over the value names
 
 
 @value_class(frozen=True, slots=True)

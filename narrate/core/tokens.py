@@ -52,6 +52,7 @@ _INFIX = (
     r"""|(?<=[A-Za-z])-(?=[A-Za-z])|(?<=[A-Za-z]{3})-(?=[0-9])|(?<=[”’"])-(?=[A-Za-z])"""
 )
 _BREAK = re.compile(r"\n[ \t\r]*\n")
+_SET_APART = re.compile(r"[^\s.?!] {2,}\S")  # cells of a row: blanks that are no end of a sentence
 
 
 def _whole(text: str) -> re.Match[str] | None:
@@ -234,6 +235,6 @@ def _soft_ends(text: str) -> frozenset[int]:
         )
         item = re.match(r"(?:[-*•–·+]|\d{1,2}[.)])\s|[A-Z][A-Za-z/]{1,14}:\s", nxt) is not None
         fitted = len(line.rstrip()) + 1 + len(first) <= width - 3
-        if not item and (not fitted or (prose and capitals)):
+        if not item and not _SET_APART.search(nxt) and (not fitted or (prose and capitals)):
             soft.add(start + len(line))
     return frozenset(soft)

@@ -11,6 +11,7 @@ from dataclasses import replace
 
 from narrate.core.handoffs import Gap, Token
 from narrate.core.phrases import by_first_word
+from narrate.hear.speech.number_words import VULGAR
 
 _MEASURED = frozenset(("mm", "ah", "er"))  # breath, and also units or a place: no breath behind a figure
 _ASKING = frozenset(
@@ -96,7 +97,13 @@ def _breath(
         if end > len(tokens) or tuple(t.low for t in tokens[i:end]) != parts:
             continue
         before = out[-1].low if out and tokens[i].gap <= _CLOSED else ""
-        if parts[0] in _MEASURED and (before[:1].isdigit() or before in numbers or tokens[i].text.isupper()):
+        if parts[0] in _MEASURED and (
+            before[-1:].isdigit()
+            or before[-1:] in VULGAR
+            or before[:1].isdigit()
+            or before in numbers
+            or tokens[i].text.isupper()
+        ):
             continue
         if parts == ("you", "know") and (before in _ASKING or (end < len(tokens) and tokens[end].low in _ASKED)):
             continue

@@ -273,6 +273,8 @@ def _cardinal(tokens: Sequence[Token], i: int, k: int, words: Vocabulary) -> Num
         if string is not None:
             return string
         chunks = stop_before_fraction(tokens, chunks, words)
+        if _same_hundreds(chunks):
+            return NumberRead(Fraction(chunks[0].value * 100 + chunks[1].value // 10 * 10), i, chunks[1].last - 1, True)
         count = next(n for n in (3, 2, 1) if n <= len(chunks) and side_by_side(chunks[:n]) is not None)
         if len(chunks) > count and (thousand := _thousand_after(tokens, chunks, words)):
             count = thousand
@@ -284,6 +286,16 @@ def _cardinal(tokens: Sequence[Token], i: int, k: int, words: Vocabulary) -> Num
         return _thousands(tokens, i, last, value, words)
     read = NumberRead(Fraction(value), i, last, True, tuple(chunks), article=article)
     return _with_tail(tokens, read, words)
+
+
+def _same_hundreds(chunks: Sequence[Chunk]) -> bool:
+    """ "one seventy | one seventy | one sixty five": a list of like values, not "one seventy one | seventy one"."""
+    return (
+        len(chunks) > 2
+        and [c.shape for c in chunks[:3]] == ["d", "t", "t"]
+        and chunks[1].last - chunks[1].first == 2
+        and chunks[1].value % 10 == chunks[0].value
+    )
 
 
 def _thousand_after(tokens: Sequence[Token], chunks: Sequence[Chunk], words: Vocabulary) -> int:
@@ -319,6 +331,10 @@ def _thousands(tokens: Sequence[Token], i: int, k: int, lead: int, words: Vocabu
     j = last
     if j < len(tokens) and tokens[j].low == "and" and tokens[j].gap <= Gap.PAUSE:
         j += 1
+    if words.scales[tokens[k].low] > 1000 and j < len(tokens) and tokens[j].low in words.starters:
+        under = _cardinal(tokens, j, j, words) if tokens[j].low not in words.parts else None
+        if under is not None and 0 < under.value < 1_000_000 and not (under.has_fraction or under.decimals):
+            return NumberRead(total + under.value, i, under.last, True, article=tokens[i].low in ("a", "an"))
     if j < len(tokens) and tokens[j].gap <= Gap.PAUSE and tokens[j].low not in words.parts:
         rest = stop_before_fraction(tokens, read_chunks(tokens, j, words), words)
         count = next((n for n in (3, 2, 1) if n <= len(rest) and (side_by_side(rest[:n]) or 1000) < 1000), 0)

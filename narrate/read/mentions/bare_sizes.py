@@ -65,6 +65,8 @@ def tread_or_inch(talk: Talk, one: Found) -> str:
     """A thirty-second is a tread where no tool, drill, hose or fastener says otherwise; the value follows."""
     lists = talk.shop.lists
     for k in (one.last, one.last + 1, one.last + 2):
+        if k < len(talk.segment) and talk.segment[k] != talk.segment[one.first]:
+            break
         if any(lists[name].starts_at(talk.bare, k) > 0 for name in ("tools", "hoses", "drive-words")):
             return "in"
         if lists["fasteners"].starts_at(talk.bare, k) > 0 and talk.low(k) not in ("head", "heads", "cap", "caps"):

@@ -67,8 +67,8 @@ def read_ish(tokens: Sequence[Token], lows: Sequence[str], i: int, shop: Shop) -
 def composite(tokens: Sequence[Token], i: int) -> Found | None:
     """A value that was written as one word: "35#", "500µm", "20-25psi", "6/32nds", "12mm-14mm", "30±2"."""
     low = tokens[i].low
-    if low[-1].isdigit() and "±" not in low:
-        return None
+    if (low[-1].isdigit() and "±" not in low) or low in ("32nds", "32nd"):
+        return None  # "treads in 32nds" is the unit by itself
     parts = _composite(low)
     if parts is None:
         return None

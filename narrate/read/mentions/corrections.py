@@ -12,6 +12,7 @@ from narrate.read.mentions.found import Found
 from narrate.read.mentions.pairs import compatible, take_unit
 from narrate.read.mentions.shop import Shop
 
+_STRUCK = 60  # tokens over which a value is called back by its figure alone
 MOST_BETWEEN = 12  # tokens between the two values
 _LINKS = frozenset(
     (
@@ -68,6 +69,19 @@ def correct(tokens: Sequence[Token], lows: Sequence[str], found: list[Found], sh
         elif _turned_round(lows, words, other):
             _retract(other, one)
     _restated(tokens, lows, alive, shop)
+    _struck(lows, alive)
+
+
+def _struck(lows: Sequence[str], alive: list[Found]) -> None:
+    """ "... so scratch the sixteen": the value told before with that figure is taken back; the figure itself is none."""
+    for k, one in enumerate(alive):
+        if one.said or one.gone or one.first < 2 or lows[one.first - 1] not in ("the", "that"):
+            continue
+        if lows[one.first - 2] not in ("scratch", "forget", "ignore", "strike", "disregard"):
+            continue
+        told = next((f for f in alive[:k][::-1] if f.low == one.low and f.said and not f.gone), None)
+        if told is not None and one.first - told.last <= _STRUCK:
+            told.retracted, one.gone = True, True
 
 
 def _clean(words: list[str], shop: Shop) -> list[str]:

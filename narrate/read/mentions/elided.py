@@ -20,6 +20,7 @@ from narrate.read.mentions.nearby import COPULAS, point_after, point_before, str
 from narrate.read.mentions.talk import Point, Talk, unit_that_fits
 
 _DECIMAL_OF = frozenset(("V", "A", "inHg", "ohm", "mm", "lb"))
+_FEW = 6  # as many as are spoken of by their number alone
 
 
 class Supply:
@@ -99,6 +100,8 @@ class Supply:
             return ""  # a bare "one" is a pronoun
         if talk.low(one.last) in talk.shop.lists["never-units"].words or self._all_of_them(one) or _done_to(talk, one):
             return ""
+        if self._these(one):
+            return ""
         unit = self._by_frame(one, edge, 1)
         if unit:
             return unit
@@ -131,11 +134,22 @@ class Supply:
 
     def _all_of_them(self, one: Found) -> bool:
         """ "all four": how many, of whatever was named."""
+        before = {self.talk.low(one.first - 1), self.talk.low(self._edge(one) - 1)}
+        return not before.isdisjoint(("all", "both")) and one.low.denominator == 1 and one.low <= 16 and not one.ranged
+
+    def _these(self, one: Found) -> bool:
+        """ "on the two fronts", "the other three at 2.2", "2 new": so many of what was named, and no measure."""
+        number, talk = one.number, self.talk
+        if one.low.denominator != 1 or one.high > _FEW or number.decimals or number.has_fraction or one.ranged:
+            return False
         return (
-            self.talk.low(one.first - 1) in ("all", "both")
-            and one.low.denominator == 1
-            and one.low <= 16
-            and not one.ranged
+            talk.low(one.last) in ("new", "old")
+            or talk.low(one.first - 1) in ("other", "these", "those")
+            or (
+                number.spoken
+                and talk.low(one.first - 1) == "the"
+                and talk.low(one.first - 2) in ("on", "of", "in", "for")
+            )
         )
 
     def _part(self, one: Found, edge: int) -> str:
@@ -248,7 +262,20 @@ def _done_to(talk: Talk, one: Found) -> bool:
     word = talk.low(one.last)
     return (
         word.endswith("ed") and len(word) > 4 and word not in ("needed", "torqued", "pulled", "charged", "added")
-    ) or word in ("broke", "broken", "missing", "gone", "snapped", "bad", "left over", "shot")
+    ) or word in (
+        "open",
+        "shorted",
+        "dead",
+        "weak",
+        "broke",
+        "broken",
+        "missing",
+        "gone",
+        "snapped",
+        "bad",
+        "left over",
+        "shot",
+    )
 
 
 def plural_size(talk: Talk, one: Found) -> bool:

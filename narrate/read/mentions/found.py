@@ -38,6 +38,7 @@ class Found:
     gone: bool = False
     counted: bool = False  # "12x", "qty 2": a count by its mark
     size: bool = False
+    of: str = ""  # the reading that a heading or a column's head names
     notes: list[str] = field(default_factory=list)
 
     @property

@@ -130,6 +130,7 @@ class Memory:
             or one.number.decimals > 1
             or not 2 <= one.low <= 900
             or talk.low(one.first - 1) in ("a", "an")
+            or (one.low < 5 and counts_thing(talk, one))
         ):
             return ""
         lists, k = talk.shop.lists, edge
@@ -238,11 +239,11 @@ class Memory:
                 first
                 and strange == 0
                 and away <= 4
-                and alike(one, last, 8)
+                and alike(one, last, 3)
                 and talk.low(edge - 1) in ("another", "or", "to", "then", "and")
             )
         if last.unit in ("mi", "km"):
-            return first and strange == 0 and away <= 3
+            return first and strange == 0 and away <= 3 and talk.low(edge - 1) != "to"
         if kind == "ratio":
             return first and ((strange == 0 and away <= 5) or (nudged and strange <= 1 and away <= 10))
         if one.number.has_fraction and kind != "length" and one.number.denominator in INCH_PARTS:

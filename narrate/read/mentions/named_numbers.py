@@ -98,7 +98,7 @@ def _by_rule(
 
 
 def _ruled_out(rule: Rule, read: NumberRead, has_unit: bool) -> bool:
-    if (has_unit and rule.rule.unless_unit) or (read.decimals and rule.rule.kind != "grade"):
+    if (has_unit and rule.rule.unless_unit) or (read.decimals and (rule.rule.kind != "grade" or read.value < 1)):
         return True
     return not rule.least <= float(read.value) <= rule.most
 

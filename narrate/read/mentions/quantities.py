@@ -14,6 +14,7 @@ from narrate.read.mentions.found import Found
 from narrate.read.mentions.limits import mark_limits
 from narrate.read.mentions.ranges import join_ranges
 from narrate.read.mentions.ratings import take_cranking, take_ratings
+from narrate.read.mentions.rows import read_columns
 from narrate.read.mentions.scan import scan
 from narrate.read.mentions.senses import settle_senses, share_units
 from narrate.read.mentions.shop import shop_of
@@ -64,6 +65,7 @@ def find_quantities(
     found = _alive(found)
     talk.mark_values(found)
     talk.mark_names(labels)
+    read_columns(talk, found)
     supply_units(talk, found, edges)
     count_things(talk, found)
     settle_retracted(found)
@@ -89,4 +91,5 @@ def _quantity(one: Found) -> Quantity:
         one.elided,
         one.retracted,
         one.replaced,
+        one.of,
     )

@@ -15,6 +15,7 @@ from narrate.read.mentions.found import Found
 from narrate.read.mentions.pairs import compatible, take_unit
 from narrate.read.mentions.shop import Shop
 
+_TOLD_ONCE = 3  # times the lower end, that the upper one is at most where the unit is said behind the lower alone
 _MANY = 24  # of one kind, at the most, that are set alike: cylinder head bolts
 
 
@@ -65,6 +66,8 @@ def _range_kind(tokens: Sequence[Token], lows: Sequence[str], one: Found, other:
             return ""
         if words in ("/", "..") or low >= high:
             return ""
+        if one.said and not other.said and high > _TOLD_ONCE * low:
+            return ""  # "rode it four miles up to sixty", "for 45 minutes to 290": the second has a unit of its own
         if words == "to" and not (one.said or other.said) and high == low + 1 and _clockish(lows, other):
             return ""
         return "to"

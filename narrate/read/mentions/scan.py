@@ -16,6 +16,7 @@ from narrate.read.mentions.articles import add_tail, counted_by_article
 from narrate.read.mentions.composite import composite, read_ish, read_series
 from narrate.read.mentions.found import Found
 from narrate.read.mentions.named_numbers import label_measured, label_number
+from narrate.read.mentions.rows import row_name, row_unit
 from narrate.read.mentions.shop import Shop
 from narrate.read.mentions.unit_behind import unit_behind
 from narrate.read.mentions.unit_words import UnitRead, read_unit
@@ -77,6 +78,14 @@ def scan(tokens: Sequence[Token], lows: Sequence[str], masked: bytearray, shop: 
             i += 1
             continue
         wordy = low.isalpha()
+        if low == "32nds" and (over := read_unit(tokens, i, spoken=False)) is not None:
+            headings.append(over)
+            i = over.last
+            continue
+        if len(low) == 1 and (over := row_unit(tokens, i)) is not None:
+            headings.append(over)
+            i = over.last
+            continue
         if wordy and low not in starters and low not in naming.WORDS and low not in months and low not in heads:
             i += 1
             continue
@@ -196,6 +205,10 @@ def _value_at(
         if shop.lists["modes"].starts_at(lows, read.first) == read.last + 1:
             named.append(Label("mode", f"{read.value}{behind.text}", read.first, read.last + 1))  # "4H tried in gravel"
             return read.last + 1
+    name = row_name(tokens, lows, read)
+    if name is not None:
+        named.append(name)
+        return name.last
     unit = unit_behind(tokens, lows, read, shop)
     label = label_number(tokens, lows, read, shop, unit is not None, floor)
     if label is not None:

@@ -48,6 +48,9 @@ _SIZED = frozenset(("fastener", "tool"))
 _LIMITS = frozenset("min minimum max maximum limit discard spec".split())
 _SPANNERS = (6, 36)  # mm
 _HOLDS = frozenset(("have", "has", "had", "got"))
+_ROAD = "road-distance"  # the reading of that id, of readings.yaml
+_ALONG = frozenset(("on", "round", "around", "up", "down", "through", "along", "out", "of", "over", "about"))
+_FARTHEST = 200  # miles or kilometres that anybody drives to test a repair
 
 
 def measure_values(
@@ -78,8 +81,11 @@ def measure_values(
             continue
         if words.standing.figure[quantity.first] or _history(words, quantity):
             continue
-        if quantity.unit in ("mi", "km") and not _driven(words, k):
-            continue
+        if quantity.unit in ("mi", "km"):
+            if not _driven(words, quantity, k):
+                continue
+            if subject.thing not in (_ROAD, "road-test"):
+                subject = Subject(subject.what, words.lexicon.subjects[_ROAD].name, _ROAD, None, None)
         verb = verb_before(words, quantity, k)
         if verb is not None:
             state = worse(state, words.standing.state[verb.first])
@@ -267,8 +273,17 @@ def _is_labour(words: Words, k: int) -> bool:
     return any(h.layer == "labour" for h in words.by_clause.get(k, ()))
 
 
-def _driven(words: Words, k: int) -> bool:
-    """Whether a distance was driven here, on test; intervals and histories are no readings."""
+def _driven(words: Words, quantity: Quantity, k: int) -> bool:
+    """Whether a distance was driven here, on test; intervals and histories are no readings.
+
+    Either the act says so, or the words beside the distance: "Road 12 mi", "7 miles on the dual carriageway".
+    """
+    if words.lows[quantity.last : quantity.last + 2] == ["each", "way"]:
+        return False
+    if not words.lexicon.word_sets["road-word"].isdisjoint(words.lows[quantity.last : quantity.last + 1]):
+        return True  # "after a three mile drive"
+    spans = words.lexicon.word_sets["road-span"]
+    until = not spans.isdisjoint(words.lows[max(words.clauses[k].first, quantity.first - 3) : quantity.first])
     for other in (k, k - 1):
         if other < 0 or (
             other != k
@@ -277,7 +292,25 @@ def _driven(words: Words, k: int) -> bool:
         ):
             continue
         clause = words.clauses[other]
-        for i in range(clause.first, clause.last):
+        for i in range(clause.first, min(clause.last, quantity.first) if until else clause.last):
             if any(h.id == "road-test" for h in words.verb_at.get(i, ())):
                 return True
+    return not until and _on_road(words, quantity, k)
+
+
+def _on_road(words: Words, quantity: Quantity, k: int) -> bool:
+    """ "RD 9 mi", "six miles round the lanes": a road stands straight before the distance, or behind it."""
+    clause = words.clauses[k]
+    roads, spans = words.lexicon.word_sets["road-word"], words.lexicon.word_sets["road-span"]
+    start = clause.first - 3 if words.lows[clause.first - 1] == ":" else clause.first  # "Test run: 8 mi"
+    if quantity.high > _FARTHEST:
+        return False
+    if not roads.isdisjoint(words.lows[max(0, start, quantity.first - 4) : quantity.first]):
+        return True
+    for j in range(quantity.last, min(clause.last, quantity.last + 5)):
+        low = words.lows[j]
+        if low in roads:
+            return True
+        if low in spans or (j == quantity.last and low not in _ALONG):
+            return False
     return False
