@@ -18,11 +18,12 @@ from narrate.read.mentions.talk import Point, Talk, unit_that_fits
 from narrate.read.mentions.unit_words import UnitRead, read_unit
 
 _MOST_PLACES = 16  # cylinders, plugs, cells: more of them are told one by one nowhere
+_MOST_WORDS = 4  # of one cell of a table's head
 _BLANKS = 2  # between the cells of a row
 _UNDER_HEADING = 12  # lines that one heading stands over, at the most
 _ALIKE = 4  # times, that one value of a row is of another at the most
 _ROW_LINKS = frozenset((",", "=", "/", ":", ";", "and", "|", "#"))
-_LETTERS = frozenset("FCAV")
+_LETTERS = frozenset("FCAVfcv")
 _OF_NOTHING = frozenset(("min", "minimum", "max", "maximum", "spec", "specs", "limit", "std", "new", "oem"))
 
 
@@ -37,7 +38,7 @@ def row_name(tokens: Sequence[Token], lows: Sequence[str], read: NumberRead) -> 
         if first and lows[first - 1] in ("=", "x", "×", "*", "+", "-"):
             return None  # "2 x 3 = 6" is a sum
         return Label("ordinal", lows[first], first, last)
-    if behind.text in ("L", "R") and behind.gap == Gap.GLUED and after[0] in ".0" and after[-1].isdigit():
+    if behind.low in ("l", "r") and behind.gap == Gap.GLUED and after[0] in ".0" and after[-1].isdigit():
         return Label("ordinal", lows[first] + behind.low, first, last + 1)
     if (
         behind.low == "-"
@@ -99,8 +100,9 @@ def read_columns(talk: Talk, found: list[Found]) -> None:
         heading = _heading(talk, first, last)
         if heading is not None:
             over, left, head = heading, _UNDER_HEADING, []
+        apart = bool(head) and _apart(talk, here)
         for one in here:
-            cell = _over(head, _column(talk.tokens, first, one.first)) if head else None
+            cell = _over(head, _column(talk.tokens, first, one.first)) if apart else None
             if cell is not None and cell.limit:
                 one.gone = True
             elif cell is not None and cell.point is not None:
@@ -166,6 +168,8 @@ def _cells(talk: Talk, first: int, last: int) -> list[_Cell]:
         return []
     out = []
     for start, end in zip(starts, [*starts[1:], last], strict=True):
+        if end - start > _MOST_WORDS:
+            return []  # breath that was taken out of a sentence leaves a hole too
         point = _point_in(talk, start, end)
         out.append(_Cell(_column(tokens, first, start), point, talk.lows[start] in _OF_NOTHING))
     return out if any(cell.point is not None for cell in out) else []
@@ -180,6 +184,12 @@ def _point_in(talk: Talk, first: int, last: int) -> Point | None:
     return None
 
 
+def _apart(talk: Talk, row: Sequence[Found]) -> bool:
+    """Whether blanks set a value of the line apart, as they do in every row of a table."""
+    tokens = talk.tokens
+    return any(one.first and tokens[one.first].start - tokens[one.first - 1].end >= _BLANKS for one in row)
+
+
 def _over(head: Sequence[_Cell], column: int) -> _Cell | None:
     """The name that a value stands under: the last one that begins no later, or a little later, than it does."""
     best = None
@@ -192,7 +202,10 @@ def _over(head: Sequence[_Cell], column: int) -> _Cell | None:
 def _heading(talk: Talk, first: int, last: int) -> Point | None:
     """What a line opens with in capitals, over the lines below: "VLV CHK (cold ...)", "COMP TEST"; else None."""
     text = talk.tokens[first].text
-    if len(text) < 3 or not text.isupper() or not text.isalpha():
+    if len(text) < 3 or not text.isalpha():
         return None
     point = _point_in(talk, first, min(last, first + 4))
-    return point if point is not None and point.first == first else None
+    if point is None or point.first != first:
+        return None
+    opens = talk.tokens[first].gap == Gap.PARAGRAPH and point.last - first > 1  # "vlv chk" over its lines, no capitals
+    return point if text.isupper() or opens else None
