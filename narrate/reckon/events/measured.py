@@ -84,8 +84,9 @@ def measure_values(
         if quantity.unit in ("mi", "km"):
             if not _driven(words, quantity, k):
                 continue
-            if subject.thing not in (_ROAD, "road-test"):
-                subject = Subject(subject.what, words.lexicon.subjects[_ROAD].name, _ROAD, None, None)
+            if subject.thing not in words.lexicon.subjects and subject.thing != "road-test":
+                road = words.lexicon.subjects.get(_ROAD)
+                subject = Subject(subject.what, road.name if road else None, _ROAD if road else None, None, None)
         verb = verb_before(words, quantity, k)
         if verb is not None:
             state = worse(state, words.standing.state[verb.first])
