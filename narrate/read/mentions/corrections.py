@@ -69,15 +69,15 @@ def correct(tokens: Sequence[Token], lows: Sequence[str], found: list[Found], sh
         elif _turned_round(lows, words, other):
             _retract(other, one)
     _restated(tokens, lows, alive, shop)
-    _struck(lows, alive)
+    _struck(lows, alive, shop)
 
 
-def _struck(lows: Sequence[str], alive: list[Found]) -> None:
+def _struck(lows: Sequence[str], alive: list[Found], shop: Shop) -> None:
     """ "... so scratch the sixteen": the value told before with that figure is taken back; the figure itself is none."""
     for k, one in enumerate(alive):
         if one.said or one.gone or one.first < 2 or lows[one.first - 1] not in ("the", "that"):
             continue
-        if lows[one.first - 2] not in ("scratch", "forget", "ignore", "strike", "disregard"):
+        if lows[one.first - 2] not in shop.lists["strikes"].words:
             continue
         told = next((f for f in alive[:k][::-1] if f.low == one.low and f.said and not f.gone), None)
         if told is not None and one.first - told.last <= _STRUCK:
