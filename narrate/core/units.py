@@ -83,5 +83,6 @@ def to_si(low: Fraction, high: Fraction, unit: str, *, difference: bool = False)
     if here is None:
         return None
     offset = Fraction(0) if difference else here.offset
-    ends = sorted(((low + offset) * here.factor, (high + offset) * here.factor))
-    return SiMeasure(low=float(ends[0]), high=float(ends[1]), unit=here.si)
+    first = (low + offset) * here.factor
+    last = first if high == low else (high + offset) * here.factor
+    return SiMeasure(low=float(min(first, last)), high=float(max(first, last)), unit=here.si)

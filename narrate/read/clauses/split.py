@@ -68,7 +68,7 @@ class _Cutter(Subjects):
         if gap >= Gap.LINE:
             return True
         last = self.lows[i - 1]
-        if self.mixed_case and self._capital(i, last):
+        if self.mixed_case and self.tokens[i].text[0].isupper() and self._capital(i, last):
             return True
         if last not in self.sets["sentence-end"] or gap == Gap.GLUED:
             return False
@@ -100,10 +100,10 @@ class _Cutter(Subjects):
         return number and not self.sets["poured-unit"].isdisjoint(self.lows[at + 1 : at + 5])
 
     def _capital(self, i: int, last: str) -> bool:
-        """A capital that only the start of a sentence explains, where its full stop was left out: an everyday word of
+        """A capital at i that only the start of a sentence explains, where its full stop was left out: an everyday word of
         the trade, behind a word in small letters that leaves nothing hanging."""
         text, before = self.tokens[i].text, self.tokens[i - 1].text
-        if not (text[:1].isupper() and text[1:].islower()) or self.tokens[i].gap == Gap.GLUED:
+        if not text[1:].islower() or self.tokens[i].gap == Gap.GLUED:
             return False
         if not before.islower() or last in self.sets["dangling"] or last in self.sets["preposition"]:
             return False

@@ -46,6 +46,7 @@ def _told_by_fluid(hits: Sequence[Hit], tokens: Sequence[Token], lexicon: Lexico
     Not where a longer name that ends so stands as near: that is what the short one repeats.
     """
     named = [h for h in hits if h.layer in NOMINAL]
+    fluids = [h for h in named if h.layer == "fluid"]
     out = list(hits)
     for i, hit in enumerate(out):
         if (
@@ -54,10 +55,10 @@ def _told_by_fluid(hits: Sequence[Hit], tokens: Sequence[Token], lexicon: Lexico
             or lexicon.things[hit.id].name.lower() != tokens[hit.first].low
         ):
             continue
-        near = [h for h in named if h is not hit and _between(h, hit) <= _NEAR]
-        if any(hit.id in lexicon.wider(h.id) for h in near):
+        near = [h for h in fluids if _between(h, hit) <= _NEAR]
+        if not near or any(hit.id in lexicon.wider(h.id) for h in named if h is not hit and _between(h, hit) <= _NEAR):
             continue
-        for fluid in sorted((h for h in near if h.layer == "fluid"), key=lambda h: _between(h, hit)):
+        for fluid in sorted(near, key=lambda h: _between(h, hit)):
             narrow = _of_fluid(hit, fluid, tokens, lexicon)
             if narrow is not None and hit.id in lexicon.wider(narrow.id):
                 out[i] = narrow

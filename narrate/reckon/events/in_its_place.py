@@ -18,6 +18,12 @@ _BACK = 3  # statements between what came out and what went in
 _THEM = frozenset(("it", "them", "those", "both", "all"))
 
 
+def unknown_objects(words: Words) -> frozenset[int]:
+    """Where unknown names begin as the objects of acts of fitting: `stands_in` need not be asked of any other word."""
+    spans = (name_at(words, hit.last) for hit in words.verb_hits if is_fitting(words, hit))
+    return frozenset(span[0] for span in spans if span is not None)
+
+
 def stands_in(words: Words, mentions: Sequence[Mention], i: int) -> tuple[Mention, Mention] | None:
     """The mention that the unknown name at token i makes, and the part that it is of; None where it is no such name."""
     if i in words.noun_at or i in words.verb_at or not words.lows[i].isalpha():

@@ -15,7 +15,7 @@ from narrate.reckon.events.tallied import numbered
 from narrate.reckon.events.words import FITTABLE, Words
 
 _TOTAL = frozenset(("altogether", "total"))  # behind a count: it is one of all
-_IN_ALL = frozenset((("in", "all"), ("all", "told"), ("in", "total")))
+_IN_ALL = {"in": (["all"], ["total"]), "all": (["told"],)}
 
 
 def called_new(words: Words, mentions: Sequence[Mention], complaint: frozenset[int]) -> list[Fitted]:
@@ -133,10 +133,14 @@ def counted_up(words: Words, mentions: Sequence[Mention], fitted: Sequence[Fitte
 def counted_in_all(words: Words, fitted: Sequence[Fitted]) -> list[Fitted]:
     """ "Two O-rings at the manifold, and 7 more, so 9 in all": a total with no name is of what was counted last."""
     out: list[Fitted] = []
+    if not fitted:
+        return out
     totals = {
-        at for at, low in enumerate(words.lows) if low in _TOTAL or (low, *words.lows[at + 1 : at + 2]) in _IN_ALL
+        at
+        for at, low in enumerate(words.lows)
+        if low in _TOTAL or (low in _IN_ALL and words.lows[at + 1 : at + 2] in _IN_ALL[low])
     }
-    if not totals or not fitted:
+    if not totals:
         return out  # most narratives: no number needs to be read again
     for i, low in enumerate(words.lows):
         read = read_number(words.tokens, i) if low.isdigit() or low in words.lexicon.word_sets["number-word"] else None

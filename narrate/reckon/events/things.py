@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from narrate.core.handoffs import Gap, Hit
 from narrate.core.lexicon.match import key_of
 from narrate.core.phrases import by_first_word
-from narrate.reckon.events.in_its_place import stands_in
+from narrate.reckon.events.in_its_place import stands_in, unknown_objects
 from narrate.reckon.events.phrase import Mention, is_plural, mention_at
 from narrate.reckon.events.words import FITTABLE, Words
 
@@ -27,6 +27,7 @@ def mention_things(words: Words) -> list[Mention]:
     out: list[Mention] = []
     hits = {h.first: h for h in words.thing_hits}
     sets, heads = words.lexicon.word_sets, words.lexicon.by_head
+    unknown = unknown_objects(words)
     i = 0
     while i < len(words.tokens):
         hit = hits.get(i)
@@ -53,7 +54,7 @@ def mention_things(words: Words) -> list[Mention]:
             mention = mention_at(words, Hit("thing", named.thing, i, i + 1))
             if mention.condition or mention.count is not None or mention.definite:
                 out.append(_with(mention, position=mention.position or named.position, name=named.name))
-        brand = stands_in(words, out, i) if named is None and i not in words.noun_at else None
+        brand = stands_in(words, out, i) if named is None and i in unknown else None
         if brand is not None:
             mention, other = brand
             out.append(_with(mention, position=mention.position or other.position, pronoun=True))

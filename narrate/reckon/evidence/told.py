@@ -7,7 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 from functools import cached_property
 
-from narrate.core.handoffs import Act, Facts, Fitted, Measured, Moved, Quantity, Spans
+from narrate.core.handoffs import Act, Facts, Fitted, Hit, Measured, Moved, Quantity, Spans
 from narrate.core.records import State
 from narrate.core.values import value_class
 from narrate.reckon.evidence.book import RuleBook
@@ -61,19 +61,38 @@ class Told:
         self.heard = book.sayings.find(facts.tokens, facts.clauses, facts.clause_of)
 
     @cached_property
+    def _naming(self) -> list[Hit]:
+        return [hit for hit in self.facts.hits if hit.id in self.book.things]
+
+    @cached_property
+    def named(self) -> dict[str, list[tuple[int, Hit]]]:
+        """Thing -> where it is named, each with its number in the order of telling."""
+        named: dict[str, list[tuple[int, Hit]]] = defaultdict(list)
+        for number, hit in enumerate(self._naming):
+            named[hit.id].append((number, hit))
+        return named
+
+    @cached_property
+    def fitted_as(self) -> frozenset[str]:
+        """All that the parts fitted can be asked for by: themselves, wider names, and what a short name may stand for."""
+        book, things = self.book, {part.thing for part in self.fitted}
+        return frozenset(things).union(
+            *(book.wider.get(t, ()) for t in things), *(book.bare.get(t, ()) for t in things)
+        )
+
+    @cached_property
     def things_in(self) -> dict[int, set[str]]:
         """Clause -> every thing named in it, with the wider things that these belong to."""
         named: dict[int, set[str]] = defaultdict(set)
-        for hit in self.facts.hits:
-            if hit.id in self.book.things:
-                named[self.facts.clause_of[hit.first]] |= self.book.wider[hit.id]
+        for hit in self._naming:
+            named[self.facts.clause_of[hit.first]] |= self.book.wider[hit.id]
         return named
 
     @cached_property
     def _mentions(self) -> tuple[list[int], list[frozenset[str]]]:
         """Where things are named, in order of place, and what is named there."""
         wider = self.book.wider
-        spots = [(self.facts.tokens[h.first].start, wider[h.id]) for h in self.facts.hits if h.id in self.book.things]
+        spots = [(self.facts.tokens[h.first].start, wider[h.id]) for h in self._naming]
         spots.sort(key=lambda spot: spot[0])
         return [place for place, _ in spots], [named for _, named in spots]
 

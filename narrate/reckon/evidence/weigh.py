@@ -94,6 +94,8 @@ class Weigher:
 
     # -------------------------------------------------------------------------------------------- one kind each
     def _act(self, clue: Clue, state: State | None) -> list[Proof]:
+        if self.told.acts.keys().isdisjoint(clue.act):
+            return []
         out = []
         for verb in clue.act:
             for act in self.told.acts.get(verb, ()):
@@ -116,6 +118,8 @@ class Weigher:
         return clue.lately and vague and not fits and self._lately(act.spans, clue.on)
 
     def _part(self, clue: Clue, state: State | None) -> list[Proof]:
+        if self.told.fitted_as.isdisjoint(clue.part):
+            return []
         return [
             Proof(f.spans, f.clause)
             for f in self.told.fitted
@@ -205,12 +209,11 @@ class Weigher:
 
     def _mentioned(self, clue: Clue, state: State | None) -> list[Proof]:
         facts = self.told.facts
+        hits = [one for thing, own in self.told.named.items() if self._is(thing, clue.mentioned) for one in own]
         return [
             Proof((self.told.chars(h.first, h.last),), facts.clause_of[h.first])
-            for h in facts.hits
-            if h.id in self.told.book.things
-            and self._is(h.id, clue.mentioned)
-            and (state is None or facts.clauses[facts.clause_of[h.first]].state == state)
+            for _, h in sorted(hits, key=lambda one: one[0])
+            if (state is None or facts.clauses[facts.clause_of[h.first]].state == state)
         ]
 
     def _step(self, clue: Clue, state: State | None) -> list[Proof]:
