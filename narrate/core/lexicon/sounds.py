@@ -23,12 +23,13 @@ class Sound(Entry):
     after: tuple[Phrase, ...] = ()
     near: tuple[Phrase, ...] = ()
     unless: tuple[Phrase, ...] = ()
+    always: bool = False  # no word of the trade or of its talk: meant unless its surroundings speak against
     why: str = ""
 
     @model_validator(mode="after")
     def licensed(self) -> Sound:
-        if not (self.then or self.after or self.near):
-            raise ValueError("nothing licenses it: give then, after or near")
+        if not (self.then or self.after or self.near or self.always):
+            raise ValueError("nothing licenses it: give then, after, near or always")
         meant = tuple(map(key_of, self.meant.split()))
         for phrase in self.heard:
             heard = tuple(map(key_of, phrase.split()))

@@ -29,6 +29,7 @@ class Rule:
     after: frozenset[str]
     near: frozenset[str]
     unless: frozenset[str]
+    always: bool = False
 
 
 @lru_cache(maxsize=1)
@@ -44,6 +45,7 @@ def sound_rules() -> Mapping[str, tuple[Rule, ...]]:
                 tuple(phrase.split()),
                 tuple(sound.meant.split()),
                 *(frozenset(map(key_of, s)) for s in (sound.then, sound.after, sound.near, sound.unless)),
+                always=sound.always,
             )
             out.setdefault(keys[0], []).append(rule)
     return {first: tuple(sorted(rules, key=lambda r: -len(r.heard))) for first, rules in out.items()}
@@ -97,7 +99,7 @@ def _licensed(tokens: Sequence[Token], i: int, rules: Iterable[Rule]) -> Rule | 
         behind = tokens[end].key if end < len(tokens) and tokens[end].gap <= Gap.PAUSE else ""
         if before in rule.unless or behind in rule.unless:
             continue
-        if behind in rule.then or before in rule.after:
+        if rule.always or behind in rule.then or before in rule.after:
             return rule
         if rule.near and any(t.key in rule.near for t in (*tokens[max(0, i - _NEAR) : i], *tokens[end : end + _NEAR])):
             return rule

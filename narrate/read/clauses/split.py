@@ -18,6 +18,7 @@ from narrate.read.clauses.subjects import DENIED, MODAL, Subjects
 _NEGATIVE = frozenset(
     ("no", "nothing", "didn't", "didnt", "don't", "dont", "haven't", "havent", "wasn't", "never", "not")
 )
+_GOES_ON = frozenset("of to into onto from off out away apart back up down".split())  # after a pause: no beginning
 _LONGEST = 120  # tokens; what goes on longer is no one statement, and every stage may look at all of a clause
 _REFUSES = frozenset(("wouldn't", "won't", "didn't", "doesn't", "couldn't", "isn't", "wasn't", "weren't"))
 _TORQUED = frozenset("foot ft inch newton newtons nm pounds lb lbs ft-lb ft-lbs in-lb".split())
@@ -70,6 +71,8 @@ class _Cutter(Subjects):
         last = self.lows[i - 1]
         if self.mixed_case and self.tokens[i].text[0].isupper() and self._capital(i, last):
             return True
+        if self._headed(i):
+            return True
         if last not in self.sets["sentence-end"] or gap == Gap.GLUED:
             return False
         if (
@@ -87,6 +90,22 @@ class _Cutter(Subjects):
                 "vs",
             )
         return True
+
+    def _headed(self, i: int) -> bool:
+        """ "... ok till then NOT DONE: oil change": a heading in capitals, wherever its line was wrapped."""
+        if not self._shouts(i) or self._shouts(i - 1):
+            return False
+        j = i
+        while j < len(self.tokens) and j - i < 4 and self._shouts(j):
+            j += 1
+        if j >= len(self.tokens) or self.lows[j] != ":":
+            return False
+        said = " ".join(self.lows[i:j])
+        return said in self.sets["heading-not-done"] or said in self.sets["heading-to-do"]
+
+    def _shouts(self, i: int) -> bool:
+        text = self.tokens[i].text
+        return len(text) > 1 and text.isupper() and text.isalpha()
 
     def _next_amount(self, i: int, last: str) -> bool:
         """ "out 3.1 L | in 3.4 L", "34 quarts drained | 35 quarts back in": an amount is told, and another begins."""
@@ -123,6 +142,7 @@ class _Cutter(Subjects):
             self.tokens[i].gap == Gap.PAUSE
             and last not in self.sets["dangling"]
             and not low[:1].isdigit()
+            and low not in _GOES_ON
             and i - here > 1
         ):
             return i
@@ -180,6 +200,9 @@ class _Cutter(Subjects):
                     return start
             if (
                 self.finite[i]
+                and not (
+                    low in PARTICLES and last in ("it", "them") and i - 2 in self.in_verb
+                )  # "take it out of service"
                 and not self._causative(i, here)
                 and not (low == "back" and self._puts(max(here, i - 4), i))
                 and last not in self.sets["auxiliary"]

@@ -18,10 +18,12 @@ from narrate.core.records import State
 from narrate.read.clauses.split import Cut
 from narrate.read.status.lists import Lists
 from narrate.read.status.others import other_hands
+from narrate.read.status.turns import Turns
 
 _RANK: dict[str, int] = {"done": 0, "planned": 1, "not_done": 2, "advice": 3, "elsewhere": 4, "retracted": 5}
 _CARRY_CLAUSES = 3  # how many clauses an unpunctuated remark reaches over at the most
 _CARRY_TOKENS = 32
+_BIDS = frozenset("says say for wants want to".split())  # behind it, an act is asked for
 _NOUN_REACH = 5  # tokens that "no ..." speaks of
 
 
@@ -74,21 +76,28 @@ def judge_clauses(
     verbs = {h.first: h for h in hits if h.layer == "verb"}
     nouns = {i for h in hits if h.layer in ("thing", "fluid") for i in range(h.first, h.last)}
     lists = Lists(tokens, bounds, hits, lexicon)
-    run = _Judge(tokens, bounds, clause_of, lexicon, sheet, verbs, nouns, lists)
+    turns = Turns(tokens, bounds, clause_of, verbs, lexicon)
+    run = _Judge(tokens, bounds, clause_of, lexicon, sheet, verbs, nouns, lists, turns)
     cues = [(h, lexicon.cues[h.id]) for h in hits if h.layer == "cue"]
     for hit, cue in sorted(cues, key=lambda told: told[1].kind == "day"):
         run.apply(hit, cue)
-    for mark in lists.under_headings():
+    for mark in (
+        *lists.under_headings(),
+        *turns.taken_back(),
+        *turns.put_off(days),
+        *turns.swallowed(),
+        *turns.asked(),
+    ):
         sheet.mark(*mark)
-    run.take_back()
-    run.put_off(days)
     for first, act in other_hands(tokens, bounds, hits, lexicon):
         if sheet.state[act] == "done":  # "he might put one in" stays a plan
             run.apply_sentence(Hit("cue", "other-hands", first, first + 1), "elsewhere")
-    for first in run.generic_subjects():
+    for first in turns.generic_subjects():
         run.apply_sentence(Hit("cue", "you-anybody", first, first + 1), "advice")
     for first, last in other_units:
         run.apply_sentence(Hit("cue", "other-unit", first, last), "elsewhere")
+    for mark in turns.waiting(sheet.state):
+        sheet.mark(*mark)
     clauses = []
     sentence = -1
     for k, (first, last, starts) in enumerate(bounds):
@@ -132,9 +141,10 @@ class _Judge:
         verbs: dict[int, Hit],
         nouns: set[int],
         lists: Lists,
+        turns: Turns,
     ) -> None:
         self.tokens, self.bounds, self.clause_of = tokens, bounds, clause_of
-        self.lexicon, self.sheet, self.lists = lexicon, sheet, lists
+        self.lexicon, self.sheet, self.lists, self.turns = lexicon, sheet, lists, turns
         self.verbs, self.nouns = verbs, nouns
         self.lows = [t.low for t in tokens]
         self.reset = by_first_word(lexicon.word_sets["reset"])
@@ -236,7 +246,7 @@ class _Judge:
         begin, end, _ = self.bounds[k + 1]
         if self.tokens[begin].gap > Gap.PAUSE or self.lows[begin] in ("so", "but", "then", "and"):
             return k
-        if begin in self.verbs and self._told(begin):
+        if begin in self.verbs and self.turns.told(begin):
             return k  # "customer approved | replaced the alternator"
         sets = self.lexicon.word_sets
         if hit.last >= last or any(self.lows[begin] in sets[name] for name in ("determiner", "new", "number-word")):
@@ -267,6 +277,12 @@ class _Judge:
         start = first if self.lows[hit.first] in ("is", "are", "was") else hit.first  # "70 ft-lb is the book figure"
         for i in range(start, last):
             self.sheet.figure[i] = True
+        at = hit.last + (self.lows[hit.last : hit.last + 1] in (["to"], ["you"], ["we"]))
+        verb = self.verbs.get(at)
+        if verb is not None and not self.turns.told(at) and self.lows[hit.last - 1] in _BIDS:
+            self.sheet.mark(
+                hit.first, self.bounds[self.clause_of[at]][1], "advice", hit
+            )  # "book says replace the bolts"
         if hit.last >= last and k + 1 < len(self.bounds) and not self.bounds[k + 1][2]:
             for i in range(*self.bounds[k + 1][:2]):
                 self.sheet.figure[i] = True
@@ -280,6 +296,10 @@ class _Judge:
             start = self.bounds[k - 1][0]  # "they put a pump in | last year"
         if state in ("elsewhere", "advice") and k and not self.bounds[k][2] and self._leads_in(k):
             start = self.bounds[k - 1][0]
+        if state == "elsewhere" and k and self.turns.was_another(k):
+            start = self.bounds[k - 1][0]
+        if state == "advice" and k and not self.bounds[k][2] and self.lows[self.bounds[k - 1][0]] == "to":
+            start = self.bounds[k - 1][0]  # "to change the bulb | you pull the bumper"
         self.sheet.mark(start, last, state, hit)
         fronted = state == "elsewhere" and self._fronts(first, last, hit)
         carried = 0
@@ -328,68 +348,11 @@ class _Judge:
             return True
         if state == "elsewhere" and carried <= 2:
             return theirs and self.lows[at] in ("i", "we")
-        if self.lows[at] in self.first_person or self._told(begin):
+        if self.lows[at] in self.first_person or self.turns.told(begin):
             return True
         return state in ("planned", "advice") and any(  # "the thermostat was replaced"
-            self.lows[i - 1] in ("was", "were", "got", "been") and self._told(i) for i in range(begin + 2, end)
+            self.lows[i - 1] in ("was", "were", "got", "been") and self.turns.told(i) for i in range(begin + 2, end)
         )
-
-    def _told(self, i: int) -> bool:
-        """Whether an act stands at i in a form that can only be past."""
-        verb = self.verbs.get(i)
-        if verb is None or self.lows[verb.last - 1].endswith("s"):
-            return False
-        return "past" in self._kinds(verb) and "base" not in self._kinds(verb)
-
-    def _kinds(self, verb: Hit) -> frozenset[str]:
-        return self.lexicon.forms.get(" ".join(t.key for t in self.tokens[verb.first : verb.last]), frozenset())
-
-    def take_back(self) -> None:
-        """ "Replaced the plugs, no wait, cleaned the throttle body": the act before the correction was none."""
-        phrases = by_first_word(self.lexicon.word_sets["takes-act-back"])
-        for i, low in enumerate(self.lows):
-            if not i or low not in phrases:
-                continue
-            size = next((n for n in (3, 2, 1) if tuple(self.lows[i : i + n]) in phrases[low]), 0)
-            if not size or self.tokens[i].gap >= Gap.LINE:
-                continue
-            j = i + size
-            while j < len(self.lows) and (self.lows[j] == "," or self.lows[j] in self.first_person):
-                j += 1
-            end = i - 1 if self.lows[i - 1] in (",", "—", "–", "-") else i
-            first = self.bounds[self.clause_of[end - 1]][0] if end else 0
-            if self._told(j) and any(k in self.verbs for k in range(first, end)):
-                self.sheet.mark(first, end, "retracted", Hit("cue", "takes-act-back", i, i + size))
-
-    def put_off(self, days: Sequence[int]) -> None:
-        """ "We're putting pads in monday": an act of fitting that goes on, or will, and the day that it is for."""
-        for day in days:
-            first, last, _ = self.bounds[self.clause_of[day]]
-            for i in range(first, day):
-                verb = self.verbs.get(i)
-                if verb is None or not self.lexicon.verbs[verb.id].fits:
-                    continue
-                low = self.lows[i]
-                going = low.endswith("ing") or low == "goes" or (low.endswith("s") and "s" in self._kinds(verb))
-                if going and self.lows[max(0, i - 1)] not in ("was", "were"):
-                    self.sheet.mark(first, last, "planned", Hit("cue", "put-off", day, day + 1))
-
-    def generic_subjects(self) -> list[int]:
-        """Where "you" is anybody: the subject of a verb in its base form ("you replace the pump along with it")."""
-        out = []
-        for i, low in enumerate(self.lows):
-            if low != "you" or (
-                i and self.lows[i - 1] in ("did", "do", "can", "could", "thank", "told", "tell", "see", "as", "if")
-            ):
-                continue
-            for j in (i + 1, i + 2):
-                verb = self.verbs.get(j)
-                if verb is None:
-                    continue
-                if "base" in self._kinds(verb) and not (i + 1 < j and self.lows[i + 1] in ("can", "could", "did")):
-                    out.append(i)
-                break
-        return out
 
     def narrow(self, first: int, last: int, state: State) -> bool:
         """Whether a state covers only a few words of the clause, so that the clause as a whole is not in it."""

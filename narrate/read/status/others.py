@@ -6,7 +6,7 @@ of fitting whose subject is somebody else.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Mapping, Sequence
 
 from narrate.core.handoffs import Hit, Token, UnitUnderWork
 from narrate.core.lexicon.lexicon import Lexicon
@@ -77,6 +77,8 @@ def other_hands(
         while at < last and (lows[at] in sets["opener"] or lows[at] in _TELLS or not lows[at][0].isalnum()):
             at += 1
         subject = next((i for i in range(at, min(at + 4, last)) if lows[i] in sets["other-hand"]), None)
+        if subject is None and lows[at : at + 1] == ["some"] and _names_somebody(lows, at + 1, last, acts, named, sets):
+            subject = at + 1  # "some clown put ..."
         if subject is None or any(lows[i] in sets["preposition"] for i in range(at, subject)):
             continue
         if any(i in acts for i in range(at, subject)):
@@ -99,6 +101,20 @@ def other_hands(
                 out.append((subject, i))
             break
     return out
+
+
+def _names_somebody(
+    lows: Sequence[str],
+    at: int,
+    last: int,
+    acts: Mapping[int, Hit],
+    named: Collection[int],
+    sets: Mapping[str, frozenset[str]],
+) -> bool:
+    """Whether a word that is no part, act or everyday word stands at `at`, straight before an act."""
+    if at + 1 >= last or not lows[at].isalpha() or at in acts or at in named or at + 1 not in acts:
+        return False
+    return not any(lows[at] in sets[name] for name in ("ordinary", "preposition", "new", "old", "number-word"))
 
 
 def _plain(name: str) -> str:

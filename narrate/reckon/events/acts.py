@@ -12,6 +12,7 @@ from narrate.reckon.events.fitted import worse
 from narrate.reckon.events.phrase import Mention
 from narrate.reckon.events.words import Words
 
+_GOES = frozenset(("went", "goes", "came", "comes"))
 _FITS_FLUID = {"install": "fill", "put-in": "fill"}
 
 
@@ -115,6 +116,8 @@ def imply_acts(
 
 
 def _state(words: Words, hit: Hit, mention: Mention, state: State) -> State:
+    if mention.retracted:
+        return worse(state, "retracted")
     if mention.denied:
         return worse(state, "not_done")
     if words.clause_of[hit.first] == mention.clause:
@@ -143,6 +146,8 @@ def _objects(words: Words, here: Sequence[Mention], hit: Hit) -> list[Mention]:
     direct = [m for m in behind if not m.located]
     passive = [m for m in here if m.last <= hit.first and not m.located]
     fits = words.lexicon.verbs[hit.id].fits
+    if fits and words.lows[hit.first] in _GOES and clause.first < hit.first:
+        direct = behind = []  # "the plate went in on the tool, flywheel side": what went is named before, known or not
     if direct:
         return direct
     if passive and not (behind and not fits):

@@ -188,6 +188,8 @@ def by_pronoun(words: Words, mentions: Sequence[Mention], complaint: frozenset[i
             "one",
             "mine",
         )
+        if pronoun and words.lows[hit.last] == "one" and _names_unknown(words, hit.last + 1, clause.last):
+            continue  # "fitted one bell, DB-4402": of something the lexicon does not know
         named = next(
             (
                 m
@@ -236,6 +238,15 @@ def by_pronoun(words: Words, mentions: Sequence[Mention], complaint: frozenset[i
             )
         )
     return out
+
+
+def _names_unknown(words: Words, at: int, last: int) -> bool:
+    """Whether a word stands at `at` that can only be a name: no mark, small word, place or verb."""
+    if at >= last or not words.lows[at][0].isalpha() or at in words.verb_at or at in words.place_at:
+        return False
+    sets = words.lexicon.word_sets
+    known = ("particle", "preposition", "opener", "subject", "determiner", "auxiliary", "state-verb", "new", "ordinary")
+    return not any(words.lows[at] in sets[name] for name in known)
 
 
 def _far(words: Words, named: int, k: int) -> bool:

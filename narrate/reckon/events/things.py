@@ -228,8 +228,11 @@ def _taken_back(words: Words, mentions: list[Mention]) -> list[Mention]:
     """Mark a part that the speaker corrects at once."""
     phrases = by_first_word(words.lexicon.word_sets["correction"])
     struck = by_first_word(words.lexicon.word_sets["struck"])
-    out = []
+    out: list[Mention] = []
     for k, mention in enumerate(mentions):
+        if out and out[-1].retracted and out[-1].condition and not mention.condition and mention.definite:
+            if mention.np_first - out[-1].last <= _CORRECTED:
+                mention = _with(mention, condition=out[-1].condition)  # "a new upper hose, no, the lower"
         nxt = mentions[k + 1] if k + 1 < len(mentions) else None
         if nxt is not None and 0 < nxt.first - mention.last <= _CORRECTED and nxt.thing != mention.thing:
             between = tuple(w for w in words.lows[mention.last : nxt.first] if w not in (",", ".", "—", "–"))

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable
 
 from narrate.core.handoffs import Facts, Spans
 from narrate.core.records import Evidence, Gap, GapKind
+from narrate.read.status.turns import DOUBTFUL
 from narrate.reckon.evidence import RuleBook, outermost
 from narrate.reckon.jobs import JobHit
 from narrate.reckon.reconcile.readings import strange_readings
@@ -38,6 +39,7 @@ def find_gaps(
         ranked.append(((must, _URGENCY[outcome.rule.urgency], place), gap))
     ranked += [((0, _URGENCY["money"], -1), gap) for gap in _about_the_unit(facts, quote)]
     ranked += [((0, _URGENCY["money"], len(ranked)), gap) for gap in strange_readings(facts, book, quote)]
+    ranked += [((0, _URGENCY["money"], len(ranked)), gap) for gap in _did_or_did_not(facts, quote)]
     if not any(True for _ in hits):
         ranked.append(((0, _URGENCY["money"], -2), _no_job()))
     ranked.sort(key=lambda pair: pair[0])
@@ -118,6 +120,21 @@ def _about_the_unit(facts: Facts, quote: Quote) -> Iterable[Gap]:
             question="Read me the VIN again, one character at a time?",
             evidence=quote(spans),
         )
+
+
+def _did_or_did_not(facts: Facts, quote: Quote) -> Iterable[Gap]:
+    for clause in facts.clauses:
+        if clause.rule == DOUBTFUL:
+            span = (facts.tokens[clause.first].start, facts.tokens[clause.last - 1].end)
+            said = facts.narrative[span[0] : span[1]]
+            yield Gap(
+                step="did or did not: what was done",
+                kind="unclear",
+                severity="should",
+                message=f"“{said}”: the recording may have lost a “not” here, so it is not recorded as done.",
+                question=f"“{said}”: was that done, or not?",
+                evidence=quote((span,)),
+            )
 
 
 def _no_job() -> Gap:

@@ -1,0 +1,212 @@
+"""Turns of speech that no phrase alone decides: what is taken back, put off to a day, waits on something, or hangs on a "not"
+that the recogniser may have swallowed.
+
+Each question gives marks: tokens `first` to `last` were told in `state`, because of a cue.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+
+from narrate.core.handoffs import Gap, Hit, Token
+from narrate.core.lexicon.lexicon import Lexicon
+from narrate.core.phrases import by_first_word
+from narrate.core.records import State
+from narrate.read.status.lists import Bound, Mark
+
+DOUBTFUL = "did-or-did-not"  # the rule of a clause that may have lost its "not"
+_WORDS_A_MARK = 60  # in writing, a sentence is shorter than this; speech has no marks, or few
+_SURE = frozenset(("yes", "yeah", "yep", "yup", "definitely", "actually", "certainly", "indeed"))
+_SUPPORTS = frozenset(
+    "also too well anyway asked wanted approved since because while".split()
+)  # "as well", "like she asked"
+_GIVEN = frozenset(("said", "promised", "told", "asked", "wanted"))
+_ASKS = frozenset(("what", "how", "why", "when", "where", "who", "which", "as", "so", "nor", "neither"))
+_ASKED_OF = frozenset(("i", "we", "they", "he", "she"))
+_ANSWERED = frozenset(
+    "i we he she they what all thing only so nor neither which that".split()
+)  # "what i did i put it in"
+_WAITS = frozenset(("once", "when", "until", "till", "after", "before", "if", "unless", "whenever"))
+_BEING = frozenset(("is", "are", "be", "being", "gets", "get", "'s", "been"))
+_PAST = frozenset(("was", "were", "had", "did", "went", "came", "got", "said", "called"))
+
+
+class Turns:
+    """The turns of one narrative; `bounds` are its clauses (first, last, opens a sentence)."""
+
+    def __init__(
+        self,
+        tokens: Sequence[Token],
+        bounds: Sequence[Bound],
+        clause_of: Sequence[int],
+        verbs: dict[int, Hit],
+        lexicon: Lexicon,
+    ) -> None:
+        self.tokens, self.bounds, self.clause_of = tokens, bounds, clause_of
+        self.verbs, self.lexicon = verbs, lexicon
+        self.lows = [t.low for t in tokens]
+        self.sets = lexicon.word_sets
+        marks = sum(low in self.sets["sentence-end"] for low in self.lows)
+        self.spoken = marks * _WORDS_A_MARK < len(self.lows)
+
+    def kinds(self, verb: Hit) -> frozenset[str]:
+        return self.lexicon.forms.get(" ".join(t.key for t in self.tokens[verb.first : verb.last]), frozenset())
+
+    def told(self, i: int) -> bool:
+        """Whether an act stands at i in a form that can only be past."""
+        verb = self.verbs.get(i)
+        if verb is None or self.lows[verb.last - 1].endswith("s"):
+            return False
+        return "past" in self.kinds(verb) and "base" not in self.kinds(verb)
+
+    def base(self, i: int) -> Hit | None:
+        """The act at i, in a form that can be the bare verb."""
+        verb = self.verbs.get(i)
+        return verb if verb is not None and "base" in self.kinds(verb) else None
+
+    def taken_back(self) -> list[Mark]:
+        """ "Replaced the plugs, no wait, cleaned the throttle body", "flushed the front one, no I didn't"."""
+        turned = by_first_word(self.sets["takes-act-back"])
+        struck = by_first_word(self.sets["struck"])
+        out: list[Mark] = []
+        for i, low in enumerate(self.lows):
+            if not i or not (low in turned or low in struck) or self.tokens[i].gap >= Gap.LINE:
+                continue
+            size = self._length(turned, i)
+            strikes = self._length(struck, i)
+            if not size and not strikes:
+                continue
+            end = i
+            while end and self.lows[end - 1] in (",", "—", "–", "-", ".", "...", ";"):
+                end -= 1
+            first = self.bounds[self.clause_of[end - 1]][0] if end else 0
+            if not any(k in self.verbs for k in range(first, end)):
+                continue
+            if strikes or self._acts_behind(i + size):
+                out.append((first, end, "retracted", Hit("cue", "takes-act-back", i, i + (strikes or size))))
+        return out
+
+    def _length(self, phrases: Mapping[str, Collection[tuple[str, ...]]], i: int) -> int:
+        """How many words the longest of the phrases at i has; 0 where none stands there."""
+        if i >= len(self.lows) or self.lows[i] not in phrases:
+            return 0
+        known = phrases[self.lows[i]]
+        return next((n for n in (4, 3, 2, 1) if tuple(self.lows[i : i + n]) in known), 0)
+
+    def _acts_behind(self, j: int) -> bool:
+        while j < len(self.lows) and self.lows[j] in (",", "just", "only", "i", "we", "me"):
+            j += 1
+        return self.told(j)
+
+    def put_off(self, days: Sequence[int]) -> list[Mark]:
+        """ "We're putting pads in monday": an act of fitting that goes on, or will, and the day that it is for."""
+        out: list[Mark] = []
+        for day in days:
+            first, last, _ = self.bounds[self.clause_of[day]]
+            for i in range(first, day):
+                verb = self.verbs.get(i)
+                if verb is None or not self.lexicon.verbs[verb.id].fits:
+                    continue
+                low = self.lows[i]
+                going = low.endswith("ing") or low == "goes" or (low.endswith("s") and "s" in self.kinds(verb))
+                if going and self.lows[max(0, i - 1)] not in ("was", "were"):
+                    out.append((first, last, "planned", Hit("cue", "put-off", day, day + 1)))
+        return out
+
+    def swallowed(self) -> list[Mark]:
+        """ "Did it clean it": a misheard "didn't", for nobody says so. "I did put tires on it", in speech: "didn't" as likely as
+        not, so nothing is recorded, and it is asked; not where a new part, a count or a reason is told with it."""
+        out: list[Mark] = []
+        for i in range(len(self.lows) - 1):
+            if self.lows[i] != "did" or (i and self.lows[i - 1] in _ASKS):
+                continue
+            it = self.lows[i + 1] == "it"
+            verb = self.base(i + 1 + it)
+            if verb is None or self.tokens[verb.first].gap >= Gap.LINE:
+                continue
+            end = self.bounds[self.clause_of[verb.first]][1]
+            if it and self.lows[i + 1 + it : i + 3 + it] != ["it"]:
+                out.append((i, end, "not_done", Hit("cue", "did-not-misheard", i, i + 2)))
+                continue
+            act = self.lexicon.verbs[verb.id]
+            sure = (
+                any(w in _SURE for w in self.lows[max(0, i - 3) : i])
+                or self._kept_word(i)
+                or any(
+                    w in _SUPPORTS or w in self.sets["new"] or w in self.sets["number-word"] or w[0].isdigit()
+                    for w in self.lows[verb.last : end + 1]
+                )
+            )
+            bare = i == self.bounds[self.clause_of[i]][0] and self.lows[verb.last : verb.last + 1] in (["it"], ["them"])
+            if (self.spoken or bare) and not sure and not (act.looks or act.speaks or act.bare):
+                out.append((i, end, "advice", Hit("cue", DOUBTFUL, i, i + 1)))
+        return out
+
+    def _kept_word(self, i: int) -> bool:
+        """ "I said I'd do it and I did replace it"."""
+        return "and" in self.lows[max(0, i - 2) : i] and any(w in _GIVEN for w in self.lows[max(0, i - 16) : i])
+
+    def asked(self) -> list[Mark]:
+        """ "Do I replace the sensor or the wiring", "he asked did I change the filter": a question tells of no work."""
+        out: list[Mark] = []
+        for i in range(len(self.lows) - 2):
+            if self.lows[i] not in ("do", "did", "should", "shall") or self.lows[i + 1] not in _ASKED_OF:
+                continue
+            if self.base(i + 2) is None or (i and self.lows[i - 1] in _ANSWERED):
+                continue
+            out.append((i, self.bounds[self.clause_of[i + 2]][1], "advice", Hit("cue", "asked", i, i + 2)))
+        return out
+
+    def waiting(self, state: Sequence[State]) -> list[Mark]:
+        """ "I'll take it out of service mode | once the battery's charged up": what a plan or a rule waits on has not happened."""
+        out: list[Mark] = []
+        for k in range(1, len(self.bounds)):
+            first, last, starts = self.bounds[k]
+            opens = self.lows[first] in _WAITS or self.lows[first : first + 3] == ["as", "soon", "as"]
+            if starts or not opens or any(state[i] != "done" for i in range(first, last)):
+                continue
+            before = state[first - 1]
+            if before not in ("planned", "advice") or self._past(first, last):
+                continue
+            out.append((first, last, before, Hit("cue", "waits-on", first, first + 1)))
+        return out
+
+    def _past(self, first: int, last: int) -> bool:
+        for i in range(first, last):
+            if self.lows[i] in _PAST:
+                return True
+            before = self.lows[i - 1]
+            if self.told(i) and before not in _BEING and not before.endswith(("'s", "'re")):
+                return True
+        return False
+
+    def generic_subjects(self) -> list[int]:
+        """Where "you" is anybody: the subject of a verb in its base form ("you replace the pump along with it")."""
+        out = []
+        for i, low in enumerate(self.lows):
+            if low != "you" or (
+                i and self.lows[i - 1] in ("did", "do", "can", "could", "thank", "told", "tell", "see", "as", "if")
+            ):
+                continue
+            for j in (i + 1, i + 2):
+                verb = self.verbs.get(j)
+                if verb is None:
+                    continue
+                if "base" in self.kinds(verb) and not (i + 1 < j and self.lows[i + 1] in ("can", "could", "did")):
+                    out.append(i)
+                break
+        return out
+
+    def was_another(self, k: int) -> bool:
+        """ "I replaced the starter | no wait that was the other van": the clause says of what the one before it was told."""
+        first, last, _ = self.bounds[k]
+        turned = by_first_word(self.sets["takes-act-back"])
+        at = first
+        while self.lows[at] == "," and at < last:
+            at += 1
+        at += self._length(turned, at)
+        lead = self.lows[at : min(at + 2, last)]
+        return bool(lead) and (
+            lead[0] == "that's"
+            or (len(lead) == 2 and lead[0] in ("that", "it", "those") and lead[1] in ("was", "were"))
+        )
