@@ -41,10 +41,13 @@ def sound_rules() -> Mapping[str, tuple[Rule, ...]]:
         for phrase in sound.heard:
             keys = tuple(map(key_of, phrase.split()))
             rule = Rule(
-                keys,
-                tuple(phrase.split()),
-                tuple(sound.meant.split()),
-                *(frozenset(map(key_of, s)) for s in (sound.then, sound.after, sound.near, sound.unless)),
+                heard=keys,
+                written=tuple(phrase.split()),
+                meant=tuple(sound.meant.split()),
+                then=frozenset(map(key_of, sound.then)),
+                after=frozenset(map(key_of, sound.after)),
+                near=frozenset(map(key_of, sound.near)),
+                unless=frozenset(map(key_of, sound.unless)),
                 always=sound.always,
             )
             out.setdefault(keys[0], []).append(rule)
