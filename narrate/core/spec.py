@@ -28,7 +28,7 @@ from narrate.core.lexicon.lexicon import Lexicon
 from narrate.core.lexicon.load import read_model
 from narrate.core.lexicon.plain_yaml import Fault, place_of
 from narrate.core.lexicon.schema import Entry, Id, Phrase, Source
-from narrate.core.units import known
+from narrate.core.units import known, with_unit
 
 Figure = Annotated[str, StringConstraints(pattern=r"^-?\d+(\.\d+)?(/\d+)?$")]
 
@@ -81,10 +81,11 @@ class Limit(Entry):
     def __str__(self) -> str:
         """ "at least 3 mm", "27.5 to 28.5 oz"."""
         if self.nominal is not None:
-            return f"{self.nominal} ± {self.tolerance} {self.unit}"
+            return with_unit(f"{self.nominal} ± {self.tolerance}", self.unit)
         if self.max is None:
-            return f"at least {self.min} {self.unit}"
-        return f"at most {self.max} {self.unit}" if self.min is None else f"{self.min} to {self.max} {self.unit}"
+            return "at least " + with_unit(str(self.min), self.unit)
+        most = with_unit(str(self.max), self.unit)
+        return f"at most {most}" if self.min is None else f"{self.min} to {most}"
 
 
 class ForVehicle(Entry):

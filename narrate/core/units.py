@@ -56,6 +56,18 @@ def known(unit: str) -> bool:
     return unit in _scales()
 
 
+def sign(unit: str) -> str:
+    """A unit as it is printed behind a figure: "ft·lb" for ftlb; an unknown code is its own sign."""
+    found = _scales().get(unit)
+    return unit if found is None or found.unit.sign is None else found.unit.sign
+
+
+def with_unit(figure: str, unit: str) -> str:
+    """A figure with its unit as people write it: "80 ft·lb", "2/32 in", "4"."""
+    mark = sign(unit)
+    return f"{figure}{mark}" if mark.startswith("/") or not mark else f"{figure} {mark}"
+
+
 def dimension(unit: str) -> str:
     """What a unit measures: "length", "torque", ..."""
     return scale(unit).unit.of

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from narrate.core.lexicon.schema import Entry, Phrase
+from narrate.core.lexicon.schema import Entry, Id, Phrase
 
 Phrases = tuple[Phrase, ...]
 
@@ -10,6 +10,10 @@ Phrases = tuple[Phrase, ...]
 class ContradictionsFile(Entry):
     same: Phrases
     stages: Phrases
+    undone_again: Phrases
+    tightened_alike: tuple[Id, ...]
+    one_torque: tuple[Id, ...]
+    loosely_named: tuple[Id, ...]
     steps: Phrases
     places: Phrases
     all_dry: Phrases

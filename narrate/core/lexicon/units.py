@@ -41,6 +41,7 @@ class Unit(Entry):
     ucum: str
     name: Phrase
     source: Source
+    sign: str | None = None  # how it is printed behind a figure, where that is not its code
     say: tuple[Phrase, ...] = ()
     loose: tuple[Phrase, ...] = ()  # spellings that are words too: only straight after figures
     article: bool = False  # "a pint" is one pint

@@ -46,6 +46,10 @@ class VagueFile(Entry):
     shares: tuple[Share, ...] = ()
     more: tuple[Phrase, ...] = ()  # what stands after a share of a further container: half of "another"
     label_words: tuple[Phrase, ...] = ()
+    bearers: tuple[Phrase, ...] = ()  # what bears a printed amount, ...
+    leads: tuple[Phrase, ...] = ()  # ... words that stand before its name, ...
+    links: tuple[Phrase, ...] = ()  # ... words between it and the amount, ...
+    holders: tuple[Phrase, ...] = ()  # ... and words before the amount that something holds
     minimum: tuple[Phrase, ...] = ()  # words before or after a figure that make it the least allowed
     maximum: tuple[Phrase, ...] = ()
     worn_larger: tuple[Id, ...] = ()

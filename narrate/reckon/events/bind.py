@@ -14,6 +14,7 @@ from narrate.reckon.events.measured import measure_values
 from narrate.reckon.events.merge import merge_acts, merge_fitted
 from narrate.reckon.events.moved import move_fluids
 from narrate.reckon.events.notes import note_deferred, note_findings
+from narrate.reckon.events.printed import mark_printed
 from narrate.reckon.events.specified import note_specified
 from narrate.reckon.events.things import mention_things
 from narrate.reckon.events.unknown import find_unknown
@@ -31,6 +32,7 @@ def bind_events(
     lexicon: Lexicon,
 ) -> Facts:
     """All facts of one narrative. The same words and lexicon always give the same facts, in the order of telling."""
+    standing = mark_printed(standing, tokens, hits, quantities, lexicon)
     words = Words(tokens, hits, quantities, labels, standing, lexicon)
     mentions = mention_things(words)
     complaint, complained = complaint_clauses(words)

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from narrate.core.handoffs import Quantity
-from narrate.core.units import convert, known, same_dimension
+from narrate.core.units import convert, known, same_dimension, with_unit
 
 _RANGE = re.compile(r"(-?\d[\d.]*?)(?: (\S+?))?\.\.(-?\d[\d.]*) (\S+)")
 ABSOLUTE = frozenset(("micron", "torr"))  # a vacuum in these counts from nothing, one in inches from the atmosphere
@@ -26,7 +26,7 @@ class Range:
     unit: str
 
     def __str__(self) -> str:
-        return f"{float(self.low):g} to {float(self.high):g} {self.unit}"
+        return with_unit(f"{float(self.low):g} to {float(self.high):g}", self.unit)
 
     def holds(self, quantity: Quantity) -> bool:
         """Whether the quantity may be meant; one of another dimension, or another kind of vacuum, always may."""

@@ -19,7 +19,7 @@ from narrate.core.intervals import Interval, total
 from narrate.core.lexicon.lexicon import Lexicon
 from narrate.core.lexicon.vague import BalanceRule
 from narrate.core.tokens import phrase_keys
-from narrate.core.units import dimension, scale, to_si
+from narrate.core.units import dimension, scale, to_si, with_unit
 from narrate.core.vague import interval_of, vague_rules
 from narrate.reckon.reconcile.charge import judge_charge
 from narrate.reckon.reconcile.containers import Amounted, amount_of
@@ -144,12 +144,21 @@ def _judge(
     if out.high is None or into.high is None:
         return "cannot tell", f"one side was said only as a bound; an amount would tell.{vague}"
     if into.high < out.low - _play(rule.within, out, into):
-        return "short", f"less went in than came out, by more than {rule.within} ({rule.why}).{vague}"
+        return "short", f"less went in than came out, by more than {_plain(rule.within)} ({rule.why}).{vague}"
     over = rule.over or rule.within
     if into.low > out.high + _play(over, out, into) + kept.top:
         besides = " and what the new parts keep" if kept.top else ""
-        return "over", f"more went in than came out, by more than {over}{besides} ({rule.why}).{vague}"
-    return "balanced", f"the two sides agree within {over if into.low > out.high else rule.within} ({rule.why}).{vague}"
+        return "over", f"more went in than came out, by more than {_plain(over)}{besides} ({rule.why}).{vague}"
+    return (
+        "balanced",
+        f"the two sides agree within {_plain(over if into.low > out.high else rule.within)} ({rule.why}).{vague}",
+    )
+
+
+def _plain(within: str | None) -> str:
+    """The play of a rule in print: "0.5 floz" is 0.5 fl oz."""
+    figure, _, unit = (within or "").partition(" ")
+    return with_unit(figure, unit)
 
 
 def _play(within: str | None, out: Interval, into: Interval) -> Fraction:
@@ -202,7 +211,7 @@ def _reasoning(
             sum_of = f" = {shown(whole, unit).text}" if whole is not None and len(sides) > 1 else ""
             lines.append(f"{word}: {parts}{sum_of}")
     play = (
-        f"within {rule.within}" + (f", over {rule.over}" if rule.over else "")
+        f"within {_plain(rule.within)}" + (f", over {_plain(rule.over)}" if rule.over else "")
         if rule.compare == "yes"
         else "not compared"
     )
@@ -223,7 +232,7 @@ def _said(side: Side) -> str:
             if quantity.low == quantity.high
             else f"{float(quantity.low):g} to {float(quantity.high):g}"
         )
-        return f"{about}{ends} {quantity.unit}"
+        return about + with_unit(ends, quantity.unit)
     return f"{shown(side.much.span, side.much.unit).text} ({side.much.how})"
 
 
@@ -231,7 +240,7 @@ def shown(interval: Interval, unit: str, evidence: tuple[records.Evidence, ...] 
     """An interval as a measure in a unit, with its sum as text."""
     factor = scale(unit).factor
     low, high = interval.low / factor, interval.top / factor
-    text = f"{float(low):.4g} {unit}" if low == high else f"{float(low):.4g} to {float(high):.4g} {unit}"
+    text = with_unit(f"{float(low):.4g}" if low == high else f"{float(low):.4g} to {float(high):.4g}", unit)
     return records.Measure(
         low=float(low), high=float(high), unit=unit, bound="over" if interval.high is None else None, text=text,
         si=to_si(low, high, unit), evidence=evidence,

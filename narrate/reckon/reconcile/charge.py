@@ -15,7 +15,7 @@ from narrate.core.handoffs import Facts, Moved, Spans
 from narrate.core.intervals import Interval, total
 from narrate.core.lexicon.lexicon import Lexicon
 from narrate.core.lexicon.vague import BalanceRule
-from narrate.core.units import dimension, scale
+from narrate.core.units import dimension, scale, with_unit
 from narrate.core.vague import interval_of
 
 _WHOLE = frozenset(("evacuate", "recover"))  # verbs after which what goes in is the whole charge
@@ -89,4 +89,4 @@ def judge_charge(
 def _text(interval: Interval, unit: str) -> str:
     factor = scale(unit).factor
     low, high = float(interval.low / factor), float(interval.top / factor)
-    return f"{low:.4g} {unit}" if low == high else f"{low:.4g} to {high:.4g} {unit}"
+    return with_unit(f"{low:.4g}" if low == high else f"{low:.4g} to {high:.4g}", unit)

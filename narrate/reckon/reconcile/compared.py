@@ -11,8 +11,8 @@ from itertools import pairwise
 
 from narrate.core.handoffs import Facts, Measured
 from narrate.core.units import convert, same_dimension
+from narrate.reckon.reconcile.figures import shown
 from narrate.reckon.reconcile.phrases import says
-from narrate.reckon.reconcile.published import said
 
 _OPPOSITE = (("left", "right"), ("front", "rear"), ("inner", "outer"), ("upper", "lower"))
 _BESIDE = 3  # tokens about a figure within which "before" or "after" is said of it
@@ -62,8 +62,8 @@ def _times(one: Measured, two: Measured, facts: Facts) -> tuple[str, str] | None
 
 def _line(one: Measured, two: Measured, here: str, there: str) -> str:
     a, b = one.quantity, two.quantity
-    line = f"{here} {said(a)}, {there} {said(b)}"
+    line = f"{here} {shown(a)}, {there} {shown(b)}"
     if not a.unit or not b.unit or not same_dimension(a.unit, b.unit):
         return line
     apart = abs(convert(a.low, a.unit, b.unit) - b.low)
-    return f"{line}: {said(replace(b, low=apart, high=apart))} apart" if apart else f"{line}: alike"
+    return f"{line}: {shown(replace(b, low=apart, high=apart))} apart" if apart else f"{line}: alike"

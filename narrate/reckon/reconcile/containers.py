@@ -17,6 +17,7 @@ from narrate.core.lexicon.vague import Share
 from narrate.core.tokens import phrase_keys
 from narrate.core.units import dimension, known, scale
 from narrate.core.vague import interval_of, vague_rules
+from narrate.reckon.reconcile.figures import rounded
 
 _REACH = 12  # tokens from a container to its share of a further one, or to the size told after it
 _SIZES = ("volume", "mass")
@@ -53,7 +54,7 @@ def amount_of(moved: Moved, facts: Facts) -> Amounted | None:
     each = Interval(value * scale(unit).factor, value * scale(unit).factor)
     count = Interval(quantity.low, quantity.high)
     more = _more(moved, facts)
-    how = f"{float(quantity.low):g} × {float(value):g} {unit} by the label, not weighed"
+    how = f"{float(quantity.low):g} × {rounded(value, unit)} by the label, not weighed"
     if more is not None:
         count = count + _share(more)
         how += f", and a further one by share ({more.why})"

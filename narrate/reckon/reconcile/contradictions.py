@@ -8,17 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from narrate.core.handoffs import Facts, Measured, Spans
+from narrate.core.handoffs import Facts, Spans
 from narrate.core.lexicon.lexicon import Lexicon
 from narrate.core.records import Evidence, Gap
-from narrate.core.units import convert
-from narrate.reckon.reconcile.limits import shown
 from narrate.reckon.reconcile.phrases import find, says
-from narrate.reckon.reconcile.twice import agree
+from narrate.reckon.reconcile.retorqued import retold_torques
 
 Quote = Callable[[Spans], tuple[Evidence, ...]]
-_ABOUT = 10  # tokens about a figure within which a place or a stage tells it apart
-_APART = 8  # tokens between two torques: nearer ones are a list or stages
+_ABOUT = 10  # tokens before a seal kept within which it is named
 _REMEDIES = frozenset(
     (
         "replace",
@@ -40,61 +37,7 @@ _KEEPS = frozenset(("reuse", "refit"))
 
 def find_contradictions(facts: Facts, lexicon: Lexicon, quote: Quote) -> list[Gap]:
     """Every pair of statements that contradict each other."""
-    return [*_torques(facts, lexicon, quote), *_seals(facts, lexicon, quote), *_dry_and_leaking(facts, quote)]
-
-
-def _torques(facts: Facts, lexicon: Lexicon, quote: Quote) -> Iterator[Gap]:
-    """One fastener with two torques, neither a stage nor a correction."""
-    said: dict[str, Measured] = {}
-    for reading in facts.measured:
-        if not _one_torque(reading, lexicon):
-            continue
-        thing = reading.thing or ""
-        first = said.setdefault(thing, reading)
-        if first is reading or agree(first.quantity, reading.quantity) or first.position != reading.position:
-            continue
-        near = reading.quantity.first - first.quantity.last < _APART
-        if (near and not says(facts, "later", first.quantity.last, reading.quantity.first)) or not (
-            _named(first, facts, lexicon) and _named(reading, facts, lexicon)
-        ):
-            continue
-        if _told_apart(first, facts) or _told_apart(reading, facts):
-            continue
-        name, one, two = lexicon.things[thing].name, shown(first.quantity), shown(reading.quantity)
-        yield Gap(
-            step=f"contradiction: torque of the {name}", kind="contradicted", severity="must",
-            message=f"The {name} was told as torqued to {one} and to {two}.",
-            question=f"The {name}: was it {one} or {two}?",
-            reasoning=(f"{one} = {float(convert(first.quantity.low, first.quantity.unit, reading.quantity.unit)):.4g} {reading.quantity.unit}, and {two}",
-                       "the same fastener, no stage, place or correction between (rule of this program)"),
-            evidence=quote((first.spans[0], first.spans[1], reading.spans[0], reading.spans[1])),
-        )  # fmt: skip
-
-
-def _one_torque(reading: Measured, lexicon: Lexicon) -> bool:
-    if (
-        reading.what != "torque"
-        or reading.state != "done"
-        or reading.thing is None
-        or reading.thing not in lexicon.things
-    ):
-        return False
-    quantity = reading.quantity
-    if quantity.retracted or quantity.low != quantity.high or quantity.low <= 0 or quantity.elided:
-        return False
-    return lexicon.things[reading.thing].kind == "fastener" and " " in lexicon.things[reading.thing].name
-
-
-def _named(reading: Measured, facts: Facts, lexicon: Lexicon) -> bool:
-    """Whether the fastener itself is named in the clause of its torque, and alone: else the figure may be another's."""
-    here = {h.id for h in facts.hits if h.layer == "thing" and facts.clause_of[h.first] == reading.clause
-            and h.id in lexicon.things and lexicon.things[h.id].kind == "fastener"}  # fmt: skip
-    return here == {reading.thing}
-
-
-def _told_apart(reading: Measured, facts: Facts) -> bool:
-    first, last = reading.quantity.first - _ABOUT, reading.quantity.last + _ABOUT // 2
-    return reading.position is not None or says(facts, "stages", first, last) or says(facts, "places", first, last)
+    return [*retold_torques(facts, lexicon, quote), *_seals(facts, lexicon, quote), *_dry_and_leaking(facts, quote)]
 
 
 def _seals(facts: Facts, lexicon: Lexicon, quote: Quote) -> Iterator[Gap]:

@@ -16,9 +16,10 @@ from narrate.core.lexicon.lexicon import Lexicon
 from narrate.core.records import Evidence, Gap
 from narrate.core.spec import Limit, SpecFile
 from narrate.core.tokens import phrase_keys
-from narrate.core.units import same_dimension, scale
+from narrate.core.units import same_dimension, scale, with_unit
 from narrate.reckon.evidence.ranges import ABSOLUTE
 from narrate.reckon.reconcile.balances import Interval, vague_rules
+from narrate.reckon.reconcile.figures import shown
 
 Quote = Callable[[Spans], tuple[Evidence, ...]]
 Standing = Literal["within", "outside"]
@@ -191,15 +192,7 @@ def _in_unit(total: Interval, unit: str) -> str:
     here = scale(unit)
     low, high = total.low / here.factor, (total.high if total.high is not None else total.low) / here.factor
     ends = f"{float(low):.4g}" if low == high else f"{float(low):.4g} to {float(high):.4g}"
-    return f"{ends} {unit}"
-
-
-def shown(quantity: Quantity) -> str:
-    low, high = f"{float(quantity.low):g}", f"{float(quantity.high):g}"
-    about = (
-        "about " if quantity.approximate else {"under": "less than ", "over": "at least "}.get(quantity.bound or "", "")
-    )
-    return f"{about}{low if low == high else f'{low} to {high}'} {quantity.unit}"
+    return with_unit(ends, unit)
 
 
 # ------------------------------------------------------------------------------------------------ whose file it is

@@ -15,7 +15,7 @@ from narrate.core.lexicon.lexicon import Lexicon
 from narrate.core.records import Evidence, Gap
 from narrate.core.units import convert
 from narrate.reckon.reconcile.dealt import keyed, nearest
-from narrate.reckon.reconcile.limits import shown
+from narrate.reckon.reconcile.figures import rounded, shown
 from narrate.reckon.reconcile.published import limits_file
 from narrate.reckon.reconcile.saturation import ABSENT, Absent, saturation_k, saturation_pa
 from narrate.reckon.reconcile.vacuum import SEA_LEVEL
@@ -57,7 +57,7 @@ def judge_tests(facts: Facts, air: Fraction | None, quote: Quote) -> tuple[Notes
         return {}, [_ask_temperatures(one, two, quote)]
     expected = compensated(start, _kelvin(first), _kelvin(last), air or SEA_LEVEL)
     unit = two.quantity.unit
-    shows = f"{float(_in_unit(expected, unit)):.4g} {unit}"
+    shows = rounded(_in_unit(expected, unit), unit)
     lines = (
         f"{shown(one.quantity)} at {shown(first)} would be {shows} at {shown(last)}; read {shown(two.quantity)}",
         rules.compensation, rules.play_source, f"air pressure {float(air or SEA_LEVEL) / 1000:.2f} kPa",
@@ -144,7 +144,7 @@ def judge_static(facts: Facts, lexicon: Lexicon, air: Fraction | None, quote: Qu
     for at, reading in rests:
         read = float((_pascals(reading.quantity) or 0) + (air or SEA_LEVEL))
         unit = reading.quantity.unit
-        stands = f"{float(_in_unit(Fraction(saturated) - (air or SEA_LEVEL), unit)):.4g} {unit}"
+        stands = rounded(_in_unit(Fraction(saturated) - (air or SEA_LEVEL), unit), unit, 3)
         lines = (f"{fluid} with liquid in it stands at {stands} gauge at {shown(ambient[0].quantity)}; read {shown(reading.quantity)}",
                  f"{rules.saturation}; it shows whether liquid is there, never how much")  # fmt: skip
         notes[at] = lines
@@ -184,15 +184,15 @@ def judge_superheat(facts: Facts, lexicon: Lexicon, air: Fraction | None, quote:
         kelvins = sign * (float(_kelvin(line[1].quantity)) - saturated)
         unit = told[1].quantity.unit
         value = kelvins * (1.8 if unit == "degF" else 1)
-        lines = (f"{fluid} at {shown(gauge[1].quantity)} saturates at {(saturated - 273.15) * 1.8 + 32:.1f} degF; the line at "
-                 f"{shown(line[1].quantity)} makes {value:.1f} {unit}", rules.saturation, rules.difference_source)  # fmt: skip
+        lines = (f"{fluid} at {shown(gauge[1].quantity)} saturates at {(saturated - 273.15) * 1.8 + 32:.1f} °F; the line at "
+                 f"{shown(line[1].quantity)} makes {rounded(value, unit, 3)}", rules.saturation, rules.difference_source)  # fmt: skip
         notes[told[0]] = lines
         play = float(rules.difference) / (1 if unit == "degF" else 1.8)
         if abs(value - float(told[1].quantity.low)) > play and abs(value - float(told[1].quantity.high)) > play:
             name = told[1].subject or "superheat"
             gaps.append(Gap(
                 step=f"{name}: against pressure and line", kind="contradicted", severity="should",
-                message=f"{name} told as {shown(told[1].quantity)}; pressure and line temperature give {value:.0f} {unit}.",
+                message=f"{name} told as {shown(told[1].quantity)}; pressure and line temperature give {rounded(value, unit, 2)}.",
                 question=f"You said {shown(told[1].quantity)} of {name}, and the gauge and the line give {value:.0f}: which is right?",
                 reasoning=lines, evidence=quote((told[1].spans[0], gauge[1].spans[0], line[1].spans[0])),
             ))  # fmt: skip

@@ -20,6 +20,7 @@ from narrate.core.lexicon.published import LimitsFile, PublishedLimit
 from narrate.core.records import Evidence, Gap, Requirement
 from narrate.core.units import dimension, same_dimension, scale
 from narrate.reckon.reconcile.dealt import dealt_with, keyed, nearest
+from narrate.reckon.reconcile.figures import rounded, shown
 
 Quote = Callable[[Spans], tuple[Evidence, ...]]
 Standing = Literal["within", "outside"]
@@ -68,7 +69,7 @@ def hold_to_published(facts: Facts, lexicon: Lexicon, quote: Quote) -> tuple[dic
             standing = stands(reading.quantity, limit.low, limit.high, limit.unit)
             if standing is None:
                 continue
-            lines = (f"limit: {limit}, set by {limit.set_by}", f"read: {said(reading.quantity)}{_converted(reading.quantity, limit.unit)}",
+            lines = (f"limit: {limit}, set by {limit.set_by}", f"read: {shown(reading.quantity)}{_converted(reading.quantity, limit.unit)}",
                      f"source: {limit.source}")  # fmt: skip
             held[at] = Held(standing, f"{limit} ({limit.set_by})", lines)
             if standing == "outside" and not _answered(limit, at, facts, lexicon):
@@ -152,19 +153,10 @@ def _si(value: Fraction, unit: str) -> Fraction:
     return (value + here.offset) * here.factor
 
 
-def said(quantity: Quantity) -> str:
-    thirty = "/32 in" if quantity.unit == "32nds" else f" {quantity.unit}"
-    low, high = f"{float(quantity.low):g}", f"{float(quantity.high):g}"
-    about = (
-        "about " if quantity.approximate else {"under": "less than ", "over": "at least "}.get(quantity.bound or "", "")
-    )
-    return f"{about}{low if low == high else f'{low} to {high}'}{thirty}"
-
-
 def _converted(quantity: Quantity, unit: str) -> str:
     if quantity.unit == unit or not same_dimension(quantity.unit, unit):
         return ""
-    return f" = {float(_si(quantity.low, quantity.unit) / scale(unit).factor - scale(unit).offset):.4g} {unit}"
+    return f" = {rounded(_si(quantity.low, quantity.unit) / scale(unit).factor - scale(unit).offset, unit)}"
 
 
 def _ask(
@@ -178,7 +170,7 @@ def _ask(
 ) -> Gap:
     """One question for all figures that lie outside of one limit."""
     name = readings[0].subject or readings[0].what
-    figures = " and ".join(dict.fromkeys(said(one.quantity) for one in readings))
+    figures = " and ".join(dict.fromkeys(shown(one.quantity) for one in readings))
     lie = "lies" if len(readings) == 1 else "lie"
     return Gap(
         step=f"limit: {name}", kind="out of range", severity=level,
@@ -199,13 +191,13 @@ def hold_to_said(facts: Facts, lexicon: Lexicon, quote: Quote) -> tuple[dict[int
         least = limit.quantity.bound == "over"
         low, high = (limit.quantity.low, None) if least else (None, limit.quantity.high)
         word = "at least" if least else "at most"
-        name = f"{word} {said(replace(limit.quantity, bound=None))}, as the narrative tells"
+        name = f"{word} {shown(replace(limit.quantity, bound=None))}, as the narrative tells"
         outside = []
         for at, reading in _of_same(limit, facts, lexicon):
             standing = stands(reading.quantity, low, high, limit.quantity.unit)
             if standing is None:
                 continue
-            lines = (f"limit: {name}", f"read: {said(reading.quantity)}{_converted(reading.quantity, limit.quantity.unit)}",
+            lines = (f"limit: {name}", f"read: {shown(reading.quantity)}{_converted(reading.quantity, limit.quantity.unit)}",
                      "source: the words of the narrative")  # fmt: skip
             held[at] = Held(standing, name, lines)
             if standing == "outside" and not dealt_with(facts, lexicon, _parts(reading.thing, lexicon)):
@@ -265,7 +257,7 @@ def charge_at_rest(reading: Measured, facts: Facts) -> tuple[str, ...]:
         return ()
     points = [(Fraction(p.volts), Fraction(p.percent)) for p in rule.points]
     return (
-        f"{said(quantity)} at rest: about {float(_between(points, quantity.low)):.0f} % charged, ± {rule.play} V; {rule.source}",
+        f"{shown(quantity)} at rest: about {float(_between(points, quantity.low)):.0f} % charged, ± {rule.play} V; {rule.source}",
     )
 
 

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator
 from narrate.core.handoffs import Facts, Measured, Spans
 from narrate.core.records import Evidence, Gap
 from narrate.reckon.evidence import RuleBook
+from narrate.reckon.reconcile.figures import shown
 
 
 def _surely(reading: Measured, subject: str, facts: Facts, book: RuleBook) -> bool:
@@ -27,7 +28,7 @@ def strange_readings(facts: Facts, book: RuleBook, quote: Callable[[Spans], tupl
         subject = book.subjects[reading.thing or ""]
         if subject.what != reading.what or not _surely(reading, subject.id, facts, book):
             continue
-        said = f"{float(reading.quantity.low):g} {reading.quantity.unit}"
+        said = shown(reading.quantity)
         yield Gap(
             step=f"{subject.id}: {subject.name}",
             kind="out of range",

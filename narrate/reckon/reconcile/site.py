@@ -8,7 +8,7 @@ from fractions import Fraction
 from narrate.core.handoffs import Facts, Measured, Spans
 from narrate.core.records import Evidence, Gap, SiMeasure
 from narrate.core.units import convert
-from narrate.reckon.reconcile.limits import shown
+from narrate.reckon.reconcile.figures import shown
 
 GAUGE = frozenset(("inHg", "mmHg", "cmHg"))  # a vacuum in these counts down from the air pressure
 _TRUST = Fraction(1, 50)  # of the air pressure: weather, and how well a gauge can be read; common practice, no source

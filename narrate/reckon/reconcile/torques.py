@@ -11,8 +11,9 @@ from fractions import Fraction
 from narrate.core.handoffs import Facts, Measured, Spans
 from narrate.core.records import Evidence, Gap
 from narrate.core.units import convert, same_dimension
+from narrate.reckon.reconcile.figures import shown
 from narrate.reckon.reconcile.phrases import says
-from narrate.reckon.reconcile.published import Held, said
+from narrate.reckon.reconcile.published import Held
 
 Quote = Callable[[Spans], tuple[Evidence, ...]]
 _PLAY = Fraction(1, 20)
@@ -35,8 +36,8 @@ def hold_torques(facts: Facts, quote: Quote) -> tuple[dict[int, Held], list[Gap]
             convert(end, spec.quantity.unit, reading.quantity.unit) for end in (spec.quantity.low, spec.quantity.high)
         )
         within = least * (1 - _PLAY) <= reading.quantity.low and reading.quantity.high <= most * (1 + _PLAY)
-        name = f"{said(spec.quantity)}, as the narrative tells"
-        lines = (f"specification: {name}", f"applied: {said(reading.quantity)}", _RULE)
+        name = f"{shown(spec.quantity)}, as the narrative tells"
+        lines = (f"specification: {name}", f"applied: {shown(reading.quantity)}", _RULE)
         held[at] = Held("within" if within else "outside", name, lines)
         if not within:
             thing = reading.subject or "torque"
@@ -45,8 +46,8 @@ def hold_torques(facts: Facts, quote: Quote) -> tuple[dict[int, Held], list[Gap]
                     step=f"limit: torque of the {thing}",
                     kind="out of range",
                     severity="must",
-                    message=f"{thing}: torqued to {said(reading.quantity)}, and the specification told is {said(spec.quantity)}.",
-                    question=f"{said(reading.quantity)} on the {thing}, and you said that it calls for {said(spec.quantity)}: which is it?",
+                    message=f"{thing}: torqued to {shown(reading.quantity)}, and the specification told is {shown(spec.quantity)}.",
+                    question=f"{shown(reading.quantity)} on the {thing}, and you said that it calls for {shown(spec.quantity)}: which is it?",
                     reasoning=lines,
                     evidence=quote((reading.spans[0], spec.spans[0])),
                 )

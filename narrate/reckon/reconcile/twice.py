@@ -9,7 +9,7 @@ from itertools import pairwise
 from narrate.core.handoffs import Facts, Quantity, Spans
 from narrate.core.records import Evidence, Gap
 from narrate.core.units import convert, dimension, known, same_dimension
-from narrate.reckon.reconcile.limits import shown
+from narrate.reckon.reconcile.figures import rounded, shown
 from narrate.reckon.reconcile.phrases import says
 
 Quote = Callable[[Spans], tuple[Evidence, ...]]
@@ -32,7 +32,7 @@ def find_slips(facts: Facts, quote: Quote) -> list[Gap]:
             continue
         start, end = facts.tokens[one.first].start, facts.tokens[two.last - 1].end
         first, second = shown(one), shown(two)
-        true = f"{float(convert(one.low, one.unit, two.unit)):.4g} {two.unit}"
+        true = rounded(convert(one.low, one.unit, two.unit), two.unit)
         gaps.append(Gap(
             step="units: two units of one value", kind="contradicted", severity="must",
             message=f"{first} is {true}, and {second} was said with it.",

@@ -15,7 +15,7 @@ from narrate.core.records import Evidence, Gap
 from narrate.core.settings import standard_air
 from narrate.core.units import convert, dimension
 from narrate.reckon.reconcile.dealt import keyed, nearest
-from narrate.reckon.reconcile.limits import shown
+from narrate.reckon.reconcile.figures import shown
 from narrate.reckon.reconcile.published import limits_file
 from narrate.reckon.reconcile.site import GAUGE
 from narrate.reckon.reconcile.water import boils_at

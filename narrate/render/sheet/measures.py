@@ -9,21 +9,9 @@ import re
 from fractions import Fraction
 
 from narrate.core.records import Measure
+from narrate.core.units import with_unit
 
-# A code of units.yaml that is not its own print form. {one: (singular, plural)} where it is a word.
-_SYMBOLS = {
-    "ftlb": "ft·lb",
-    "inlb": "in·lb",
-    "Nm": "N·m",
-    "floz": "fl oz",
-    "degC": "°C",
-    "degF": "°F",
-    "inH2O": "inH₂O",
-    "ohm": "Ω",
-    "kohm": "kΩ",
-    "Mohm": "MΩ",
-    "each": "",
-}
+# Units that are words behind a figure: singular, plural.
 _GLUED = {"deg": "°"}
 _COUNTED = {
     "micron": ("micron", "microns"),
@@ -77,16 +65,13 @@ def _say_value(value: float, unit: str, said: str) -> str:
 
 def say_quantity(low: float, high: float, unit: str, said: str = "") -> str:
     """One value or a range with its unit: "3.5 qt", "13–14 mm", "7/32 in", "−5 to −3 °F", "5/8 in"."""
-    if unit == "32nds":
-        return f"{_join(low, high, '', said)}/32 in"
     number = _join(low, high, unit, said)
     if unit in _GLUED:
         return number + _GLUED[unit]
     if unit in _COUNTED:
         one, many = _COUNTED[unit]
         return f"{number} {one if 0 < abs(high) <= 1 else many}"
-    symbol = _SYMBOLS.get(unit, unit)
-    return f"{number} {symbol}" if symbol else number
+    return with_unit(number, unit)
 
 
 def _join(low: float, high: float, unit: str, said: str) -> str:
@@ -99,10 +84,10 @@ def _join(low: float, high: float, unit: str, said: str) -> str:
 
 def say_measure(measure: Measure) -> str:
     """A measure in print, with the sign of its doubt or its bound before it."""
-    sign = _BOUNDS.get(measure.bound or "", "") or ("≈ " if measure.approximate else "")
+    mark = _BOUNDS.get(measure.bound or "", "") or ("≈ " if measure.approximate else "")
     if measure.bound and measure.approximate:
-        sign = f"≈ {sign.strip()} "
-    return sign + say_quantity(measure.low, measure.high, measure.unit, measure.text)
+        mark = f"≈ {mark.strip()} "
+    return mark + say_quantity(measure.low, measure.high, measure.unit, measure.text)
 
 
 def say_count(quantity: float | None, unit: str | None) -> str:
