@@ -112,6 +112,7 @@ class Verb(Entry):
     fits: bool = False
     fits_unless: tuple[Phrase, ...] = ()  # words behind it with which nothing new goes in: "swapped it over to ..."
     removes: bool = False
+    undoes: bool = False  # takes loose, and nothing off: told of a wire or a pipe, it is the work and no fault
     keeps: bool = False
     speaks: bool = False  # only talk of the thing, or a look for it: however new, nothing is fitted by it
     looks: bool = False  # a look or a test: done, whatever was then declined of what it found

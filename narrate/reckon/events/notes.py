@@ -103,7 +103,7 @@ def _told(words: Words, clause: Clause, faults: Sequence[Hit]) -> tuple[int, int
 def _done_so(words: Words, fault: Hit) -> bool:
     """ "Battery negative disconnected": what was undone for the work, unless it was found so."""
     acts = [h for h in words.verb_at.get(fault.first, ()) if h.last >= fault.last]
-    if not any(words.lexicon.verbs[h.id].id in ("disconnect", "remove") for h in acts):
+    if not any(words.lexicon.verbs[h.id].removes or words.lexicon.verbs[h.id].undoes for h in acts):
         return False
     clause = words.clauses[words.clause_of[fault.first]]
     said = words.lows[clause.first : fault.first]
