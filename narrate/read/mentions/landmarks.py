@@ -143,7 +143,7 @@ class PhraseTree:
         size = len(words)
         k = 0
         while k < size:
-            node = self._beginning_with(words[k])
+            node = self._beginning_with(words[k]) if words[k] in self._root else None
             if node is None:
                 k += 1
                 continue

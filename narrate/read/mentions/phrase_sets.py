@@ -43,7 +43,10 @@ class PhraseSet:
         """The end (excluded) of the longest phrase that starts at index `first`; -1 where none does."""
         if first >= len(lows):
             return -1
-        for words in self._by_first.get(lows[first], ()):
+        phrases = self._by_first.get(lows[first])
+        if phrases is None:
+            return -1
+        for words in phrases:
             last = first + len(words)
             if last <= len(lows) and (len(words) == 1 or tuple(lows[first:last]) == words):
                 return last
