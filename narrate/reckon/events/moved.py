@@ -15,6 +15,7 @@ from typing import Literal
 from narrate.core.handoffs import Hit, Moved, Quantity
 from narrate.core.lexicon.schema import Fluid
 from narrate.core.units import dimension, scale
+from narrate.reckon.events.beside import way_beside
 from narrate.reckon.events.fitted import worse
 from narrate.reckon.events.phrase import Mention
 from narrate.reckon.events.substance import find_substance
@@ -25,6 +26,7 @@ _CONTAINERS = frozenset(("can", "bottle", "quart-can"))
 _ALIKE = (Fraction(3, 4), Fraction(4, 3))  # how alike two amounts of one fluid are that went out and in
 _TOTAL = frozenset(("total", "altogether", "so", "makes", "all", "overall", "sum", "that's"))
 _WHOLE = frozenset(("total", "altogether", "overall"))
+_EACH = frozenset(("per", "each", "apiece"))  # "two quarts per hub so four quarts"
 _SUMMED = 40  # tokens from a summand to its sum
 _VESSELS = frozenset(
     ("bottle", "bottles", "can", "cans", "jug", "tin", "tub", "pail", "drum", "cylinder", "tank", "container", "tube")
@@ -116,6 +118,9 @@ def _totals(words: Words, moved: list[Moved]) -> list[Moved]:
                     and one.quantity.first - run[0].quantity.last <= _SUMMED
                     and _in_all(said)
                 )
+                each = any(w in _EACH for w in words.lows[run[0].quantity.last : one.quantity.first])
+                if each and len(run) == 1:
+                    whole = whole or (parts_sum < one.quantity.low and not one.quantity.low % parts_sum)
                 if same and (whole or (len(run) > 1 and parts_sum == one.quantity.low)):
                     out = [m for m in out if m not in run]
                     one = replace(one, spans=tuple(dict.fromkeys((*one.spans, *(s for m in run for s in m.spans)))))
@@ -176,6 +181,9 @@ def _direction(
 ) -> tuple[Literal["in", "out"] | None, Hit | None]:
     clause = words.clauses[k]
     verbs = _verbs_of(words, k)
+    beside = way_beside(words, quantity)
+    if beside is not None:
+        return beside, min(verbs, key=lambda v: (_distance(v[0], quantity), v[0].first))[0] if verbs else None
     word = _adverb(words, quantity, clause.last)
     if word is not None and words.lows[quantity.last] == word:
         return word, None
@@ -188,6 +196,9 @@ def _direction(
         return moves, hit
     if word is not None:
         return word, None
+    more = words.lows[quantity.last : quantity.last + 1] == ["more"]
+    if more and before and k - before[-1].clause <= 3:
+        return before[-1].direction, None  # "in: 6 qt, then 1.5 qt more after it ran"
     told = _told_next(words, quantity, k)
     if told is not None:
         return told

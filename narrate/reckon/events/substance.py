@@ -40,6 +40,7 @@ def find_substance(
                 or j in words.quantity_at
                 or (
                     words.lows[j][:1].isalnum()
+                    and words.lows[j] not in ("no", "without")
                     and j not in words.verb_at
                     and words.lows[j] not in words.lexicon.word_sets["preposition"]
                 )
@@ -81,6 +82,8 @@ def _joined_to(words: Words, quantity: Quantity) -> str | None:
         if not 1 <= hit.first - quantity.last <= 4 or hit.layer == "fluid":
             continue
         between = words.lows[quantity.last : hit.first]
+        if words.lows[hit.last - 1] in words.lexicon.word_sets["vessel"]:
+            return None  # "forty quarts in the drum": what it was caught in
         if any(w in ("from", "out", "in", "into") for w in between) and all(
             w in ("from", "out", "of", "in", "into", "the", "that", "its", "back", "each") for w in between
         ):
@@ -124,6 +127,9 @@ def _spoken_of(
         if fluid is not None and _told_so(words, fluid, quantity):
             held = (hit.first, fluid)
             break
+    if held is not None and words.clause_of[held[0]] == k and (named is None or named.clause != k):
+        if named is None or not words.lexicon.is_a(named.thing, (held[1],)):
+            return held[1], None  # "drained the box, 2.1 litres": what the part holds
     recent = named is not None and words.clauses[k].sentence - words.clauses[named.clause].sentence <= 3
     if named is not None and (
         held is None or named.first > held[0] or recent or words.lexicon.is_a(named.thing, (held[1],))
