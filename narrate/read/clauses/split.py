@@ -93,14 +93,10 @@ class _Cutter(Subjects):
 
     def _headed(self, i: int) -> bool:
         """ "... ok till then NOT DONE: oil change": a heading in capitals, wherever its line was wrapped."""
-        if not self._shouts(i) or self._shouts(i - 1):
+        at = next((j for j in range(i + 1, min(i + 5, len(self.lows))) if self.lows[j] == ":"), None)
+        if at is None or not self._shouts(at - 1) or (self._shouts(i - 1) and not self._shouts(i)):
             return False
-        j = i
-        while j < len(self.tokens) and j - i < 4 and self._shouts(j):
-            j += 1
-        if j >= len(self.tokens) or self.lows[j] != ":":
-            return False
-        said = " ".join(self.lows[i:j])
+        said = " ".join(self.lows[i:at])
         return said in self.sets["heading-not-done"] or said in self.sets["heading-to-do"]
 
     def _shouts(self, i: int) -> bool:

@@ -87,6 +87,7 @@ def judge_clauses(
         *turns.put_off(days),
         *turns.swallowed(),
         *turns.asked(),
+        *turns.named_for_later(),
     ):
         sheet.mark(*mark)
     for first, act in other_hands(tokens, bounds, hits, lexicon):

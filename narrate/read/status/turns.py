@@ -113,6 +113,21 @@ class Turns:
                     out.append((first, last, "planned", Hit("cue", "put-off", day, day + 1)))
         return out
 
+    def named_for_later(self) -> list[Mark]:
+        """ "Road test's after that", "alignment's next": an act only named, and when it will be."""
+        out: list[Mark] = []
+        for verb in self.verbs.values():
+            at = verb.last
+            if not self.lows[at - 1].endswith("'s"):
+                continue
+            if self.lows[at : at + 1] in (["next"], ["tomorrow"], ["later"], ["last"]) or (
+                self.lows[at : at + 2]
+                in (["after", "that"], ["after", "this"], ["still", "to"], ["to", "follow"], ["to", "come"])
+            ):
+                end = self.bounds[self.clause_of[min(at, len(self.lows) - 1)]][1]
+                out.append((verb.first, end, "planned", Hit("cue", "named-for-later", at - 1, at + 1)))
+        return out
+
     def swallowed(self) -> list[Mark]:
         """ "Did it clean it": a misheard "didn't", for nobody says so. "I did put tires on it", in speech: "didn't" as likely as
         not, so nothing is recorded, and it is asked; not where a new part, a count or a reason is told with it."""
