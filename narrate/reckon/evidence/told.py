@@ -102,6 +102,15 @@ class Told:
         last = bisect_left(places, at)
         return set().union(*named[bisect_left(places, at - within) : last])
 
+    def named_before(self, at: int, within: int) -> frozenset[str]:
+        """The things named in the `within` characters before a place, by their own ids alone."""
+        things, tokens = self.book.things, self.facts.tokens
+        return frozenset(h.id for h in self.facts.hits if h.id in things and at - within <= tokens[h.first].start < at)
+
+    def keys_before(self, at: int, within: int) -> tuple[str, ...]:
+        """The words said in the `within` characters before a place, as keys."""
+        return tuple(t.key for t in self.facts.tokens if at - within <= t.start < at)
+
     def chars(self, first: int, last: int) -> tuple[int, int]:
         """A token span as characters."""
         return self.facts.tokens[first].start, self.facts.tokens[last - 1].end

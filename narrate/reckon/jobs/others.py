@@ -6,11 +6,13 @@ Each still gets its line under the trade's general procedures, so that nothing t
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 
 from narrate.core.handoffs import Act, Fitted
 from narrate.core.lexicon.procedures import Procedure
 from narrate.reckon.evidence import Proof, RuleBook, Told, Weigher, axle_of, outermost
-from narrate.reckon.jobs.tell import JobHit, belongs
+from narrate.reckon.jobs.adopt import adopt_parts, belongs, meant_by
+from narrate.reckon.jobs.tell import JobHit
 from narrate.reckon.jobs.title import title_of
 
 _LINE_KINDS = frozenset(("part", "assembly"))  # what is a line of work by itself; seals and fasteners come with one
@@ -19,6 +21,7 @@ _WORKED_ON = frozenset(("part", "assembly", "system", "fluid", "place"))
 _MENDING = ("repair", "clean", "adjust", "program", "machine", "lubricate", "flush")
 _TESTING = ("test", "check", "inspect", "measure", "read-codes", "leak-test", "pressure-test", "listen")
 _MOSTLY = 3  # tests for each act of mending: with so many it was a diagnosis, and the mending stood beside it
+_MANY = 4  # parts that a short name may be meant of: with so many, it is asked which
 _MOST_QUOTES = 3  # of one job: its first words show what it is
 
 
@@ -63,8 +66,10 @@ def _replaced(told: Told, covered: set[str], beside: bool) -> Iterator[JobHit]:
     lines += [f for f in done if _named_seal(f, general, covered, told.book)]
     if not lines and not beside:
         lines = [f for f in left if told.book.things.get(f.thing) and told.book.things[f.thing].kind != "fluid"][:1]
+    open_to = {found.part.thing: found.rivals for found in adopt_parts(told, ()) if found.job is None}
     for thing in dict.fromkeys(f.thing for f in lines):
-        yield _replacement(told, general, [f for f in lines if f.thing == thing])
+        hit = _replacement(told, general, [f for f in lines if f.thing == thing])
+        yield replace(hit, rivals=open_to.get(thing, ()))
 
 
 def _replacement(told: Told, general: Procedure, same: Sequence[Fitted]) -> JobHit:
@@ -72,8 +77,11 @@ def _replacement(told: Told, general: Procedure, same: Sequence[Fitted]) -> JobH
     axles = {axle_of(f.position) for f in same}
     axle = axles.pop() if len(axles) == 1 else None
     spans = outermost(Proof(f.spans) for f in same)[:_MOST_QUOTES]
-    title = title_of(told, general, general.title, axle, thing=thing)
-    return JobHit(f"replace-{thing}", general.id, title, spans, axle=axle, thing=thing)
+    full = meant_by(told, thing, spans[0][0])
+    title = title_of(told, general, general.title, axle, thing=thing, full=full)
+    kind = told.book.things[thing].kind
+    vague = full == thing and kind in _LINE_KINDS and len(told.book.bare.get(thing, ())) >= _MANY
+    return JobHit(f"replace-{thing}", general.id, title, spans, axle=axle, thing=thing, vague=vague)
 
 
 def _is_line(part: Fitted, general: Procedure, book: RuleBook, beside: bool) -> bool:

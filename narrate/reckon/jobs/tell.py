@@ -6,16 +6,16 @@ was looked at, a plan, another vehicle start none. What belongs to a bigger job 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 
 from narrate.core.handoffs import Fitted, Spans
 from narrate.core.lexicon.procedures import Procedure
 from narrate.reckon.evidence import Proof, RuleBook, Told, Weigher, axle_of, outermost
+from narrate.reckon.jobs.adopt import adopt_parts, belongs, repairs
 from narrate.reckon.jobs.title import title_of
 
 _MOST_QUOTES = 3  # of one job: its first words show what it is
-_ENOUGH = 0.3  # the share of a procedure's steps that must be told before it takes a part with a short name
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,7 +24,8 @@ class JobHit:
 
     `piece` is the part of its procedure, `head` the part that names it where each has its own line, `thing` what was
     fitted or mended where only a general procedure knows it. `facts` holds, by kind (acts, fitted, moved, measured),
-    the indexes of the facts that belong to it.
+    the indexes of the facts that belong to it. `vague`: only a short name of it was said. `rivals`: the procedures
+    that it may have been, this one among them, where the words tell of two about as much.
     """
 
     id: str
@@ -35,6 +36,8 @@ class JobHit:
     piece: str | None = None
     head: str | None = None
     thing: str | None = None
+    vague: bool = False
+    rivals: tuple[str, ...] = ()
     facts: dict[str, tuple[int, ...]] = field(default_factory=dict)
 
     @property
@@ -46,51 +49,27 @@ def find_procedures(told: Told) -> tuple[dict[str, list[Proof]], tuple[JobHit, .
     """The procedures that were begun, with what shows it, and their lines as a customer would read them."""
     ask = Weigher(told, strict=True)
     started = dict(_started(told, ask))
-    for job, proofs in _adopted(told, started):
-        started.setdefault(job, []).extend(proofs)
+    rivals: dict[str, tuple[str, ...]] = {}
+    for found in list(adopt_parts(told, started)):
+        if found.job is not None:
+            started.setdefault(found.job, []).append(found.proof)
+            rivals[found.job] = found.rivals
     kept = {
         job: proofs
         for job, proofs in started.items()
-        if not (set(told.book.procedure(job).part_of) & started.keys()) or ask.met(told.book.procedure(job).own_work)
+        if job in rivals
+        or not (set(told.book.procedure(job).part_of) & started.keys())
+        or ask.met(told.book.procedure(job).own_work)
     }
-    return kept, tuple(hit for job, proofs in kept.items() for hit in _lines(told, told.book.procedure(job), proofs))
+    lines = [hit for job, proofs in kept.items() for hit in _lines(told, told.book.procedure(job), proofs)]
+    return kept, tuple(replace(hit, rivals=rivals.get(hit.procedure, ())) for hit in lines)
 
 
 def _started(told: Told, ask: Weigher) -> Iterator[tuple[str, list[Proof]]]:
-    for job in _repairs(told.book):
+    for job in repairs(told.book):
         proofs = [p for p in ask.proofs((*job.starts, *(c for piece in job.pieces for c in piece.starts))) if p.spans]
         if proofs and not ask.met(job.unless):
             yield job.id, proofs
-
-
-def _repairs(book: RuleBook) -> Iterator[Procedure]:
-    return (job for job in book.jobs if job.kind in ("repair", "maintenance"))
-
-
-def _adopted(told: Told, started: Iterable[str]) -> Iterator[tuple[str, list[Proof]]]:
-    """Parts told by a short name ("the belt") go to the one procedure whose steps the words tell of most."""
-    book = told.book
-    covered = {t for job in started for t in (*book.procedure(job).heads, *book.procedure(job).covers)}
-    named = frozenset[str]().union(*told.things_in.values())  # "struts: new assemblies" are no hub assemblies
-    for part in told.fitted:
-        meant = book.bare.get(part.thing)
-        if part.state != "done" or meant is None or belongs(part.thing, covered, book):
-            continue
-        open_to = [job for job in _repairs(book) if not meant.isdisjoint(job.heads) and job.id not in started]
-        open_to = [job for job in open_to if not named.isdisjoint(job.heads)] or open_to
-        if book.things[part.thing].kind == "seal":  # a gasket is of whatever it seals: something of that must be named
-            open_to = [job for job in open_to if not named.isdisjoint({*job.heads, *job.covers} - {part.thing})]
-        scores = {job.id: _spoken_of(told, job) for job in open_to}
-        best = max(scores, key=lambda job: scores[job], default=None)
-        if best is not None and scores[best] >= _ENOUGH and list(scores.values()).count(scores[best]) == 1:
-            yield best, [Proof(part.spans, part.clause)]
-
-
-def _spoken_of(told: Told, job: Procedure) -> float:
-    """The share of a procedure's own steps that the words tell of."""
-    ask = Weigher(told, own=(*job.heads, *job.covers))
-    own = [planned.rule for planned in told.book.steps[job.id] if planned.module is None]
-    return sum(ask.met(rule.met_by) for rule in own) / len(own) if own else 0.0
 
 
 def _lines(told: Told, job: Procedure, proofs: list[Proof]) -> Iterator[JobHit]:
@@ -144,13 +123,6 @@ def _axle_at(told: Told, job: Procedure, proof: Proof) -> str | None:
             if mine and fact.spans == proof.spans and axle_of(fact.position):
                 return axle_of(fact.position)
     return None
-
-
-def belongs(thing: str, covered: set[str], book: RuleBook) -> bool:
-    """Whether a part is among what jobs cover; a bare "cap" is, where they cover some cap."""
-    return not book.wider.get(thing, frozenset((thing,))).isdisjoint(covered) or not book.bare.get(
-        thing, frozenset()
-    ).isdisjoint(covered)
 
 
 def part_of_job(fitted: Fitted, hit: JobHit, book: RuleBook) -> bool:

@@ -12,18 +12,25 @@ _LONGEST_COMPLAINT = 70  # characters of a complaint that a title can carry
 
 
 def title_of(
-    told: Told, job: Procedure, template: str, axle: str | None, thing: str | None = None, head: str | None = None
+    told: Told,
+    job: Procedure,
+    template: str,
+    axle: str | None,
+    thing: str | None = None,
+    head: str | None = None,
+    full: str | None = None,
 ) -> str:
     """The title with its blanks filled: {parts}, {part}, {axle}, {side}, {complaint}; an empty one vanishes.
 
-    `thing` is what a general procedure is about; `head` the only part that names this line.
+    `thing` is what a general procedure is about, `full` the part that its short name stands for; `head` the only part
+    that names this line.
     """
     named = {f: _head_of(f, job, thing, head, told) for f in told.fitted if f.state == "done"}
     heads = [f for f, name in named.items() if name and not (axle and axle_of(f.position) not in (axle, None))]
     names = list(dict.fromkeys(_name(told, named[f] or "") for f in heads))
     blanks = {
         "{parts}": _joined(names),
-        "{part}": _name(told, thing) if thing else _joined(names),
+        "{part}": _name(told, full or thing) if thing else _joined(names),
         "{axle}": axle or _common_axle(heads),
         "{side}": _common_side(heads),
         "{complaint}": _complaint(told),

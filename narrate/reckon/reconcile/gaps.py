@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 
 from narrate.core.handoffs import Facts, Spans
+from narrate.core.lexicon.procedures import Procedure
 from narrate.core.records import Evidence, Gap, GapKind
 from narrate.read.status.turns import DOUBTFUL
 from narrate.reckon.evidence import RuleBook, outermost
@@ -40,7 +41,9 @@ def find_gaps(
     ranked += [((0, _URGENCY["money"], -1), gap) for gap in _about_the_unit(facts, quote)]
     ranked += [((0, _URGENCY["money"], len(ranked)), gap) for gap in strange_readings(facts, book, quote)]
     ranked += [((0, _URGENCY["money"], len(ranked)), gap) for gap in _did_or_did_not(facts, quote)]
-    if not any(True for _ in hits):
+    hits = tuple(hits)
+    ranked += [((0, _URGENCY["money"], -3), gap) for gap in _close_readings(hits, book, facts, quote)]
+    if not hits:
         ranked.append(((0, _URGENCY["money"], -2), _no_job()))
     ranked.sort(key=lambda pair: pair[0])
     return tuple(gap for _, gap in ranked)
@@ -135,6 +138,47 @@ def _did_or_did_not(facts: Facts, quote: Quote) -> Iterable[Gap]:
                 question=f"“{said}”: was that done, or not?",
                 evidence=quote((span,)),
             )
+
+
+def _close_readings(hits: Iterable[JobHit], book: RuleBook, facts: Facts, quote: Quote) -> Iterable[Gap]:
+    """Jobs that the words tell of about as much as of another: the sheet says so, and asks which it was."""
+    for hit in hits:
+        if hit.vague and not hit.rivals:
+            yield _which_part(hit, book, quote)
+        if not hit.rivals:
+            continue
+        kinds = [_kind_of_job(book.procedure(job)) for job in hit.rivals]
+        named = f"{', '.join(kinds[:-1])} or {kinds[-1]}"
+        start, end = hit.spans[0]
+        words = " ".join(facts.narrative[start:end].split())
+        yield Gap(
+            job=hit.id,
+            step="which-job: which job it was",
+            kind="unclear",
+            severity="must",
+            message=f"“{words}” may be {named}: the words tell of one about as much as of the other.",
+            question=f"Which was it: {named}?",
+            evidence=quote(hit.spans[:1]),
+        )
+
+
+def _which_part(hit: JobHit, book: RuleBook, quote: Quote) -> Gap:
+    name = book.things[hit.thing or ""].name
+    return Gap(
+        job=hit.id,
+        step="which-part: which part it was",
+        kind="unclear",
+        severity="should",
+        message=f"A {name} went in, and nothing tells which {name} it was.",
+        question=f"Which {name} was it?",
+        evidence=quote(hit.spans[:1]),
+    )
+
+
+def _kind_of_job(job: Procedure) -> str:
+    """A job type in words, whatever was fitted: its title without blanks, else its own words."""
+    title = " ".join(job.title.replace("{side}", "").replace("{axle}", "").split())
+    return (job.id.replace("-", " ") if "{" in title else title).lower()
 
 
 def _no_job() -> Gap:
