@@ -22,6 +22,7 @@ from narrate.read.mentions.label_spoken import (
 )
 from narrate.read.mentions.shop import Shop
 
+_MONEY = frozenset("$£€")
 _LITTLE_WORDS = frozenset(
     ("is", "was", "on", "in", "to", "of", "or", "and", "at", "for", "by", "the", "has", "with", "we", "had", "its")
 )
@@ -47,6 +48,8 @@ WORDS = frozenset(
         "oh",
         "o",
         "$",
+        "£",
+        "€",
         "item",
         "stock",
         "oem",
@@ -80,9 +83,12 @@ def label_at(tokens: Sequence[Token], lows: Sequence[str], i: int, shop: Shop) -
         found = _by_word(tokens, lows, i, shop)
         if found is not None:
             return found
-    if low == "$" and i + 1 < len(tokens):
+    if low in _MONEY and i + 1 < len(tokens):
         read = read_number(tokens, i + 1)
-        return Label("price", f"${plain(read.value)}", i, read.last) if read is not None else None
+        if read is None:
+            return None
+        millions = lows[read.last : read.last + 1] in (["m"], ["b"], ["k"]) and tokens[read.last].gap == Gap.GLUED
+        return Label("price", f"{low}{plain(read.value)}", i, read.last + millions)
     months = shop.lists["months"]
     if low in months.words:
         found = _date_words(tokens, lows, i, shop)

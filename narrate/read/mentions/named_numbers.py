@@ -29,6 +29,8 @@ def label_number(
     after = lows[last] if last < len(lows) and tokens[last].gap < Gap.LINE else ""
     if read.ordinal:
         return Label("ordinal", lows[first], first, last)
+    if after == "s" and tokens[last].gap == Gap.GLUED and lows[first].isdigit() and 1900 <= read.value <= YEARS[1]:
+        return Label("year", f"{lows[first]}s", first, last + 1)  # "the 1960s" are no seconds
     spoken = _spoken_name(tokens, lows, read)
     if spoken is not None:
         return spoken
@@ -239,4 +241,6 @@ def label_measured(
 
 def _names_vehicle(lows: Sequence[str], first: int, shop: Shop) -> bool:
     """Whether a make, a model or the word "engine" stands within the three words before."""
-    return any(w in shop.models or w in ("engine", "motor") for w in lows[max(0, first - 3) : first])
+    return any(
+        (w in shop.models and not w.isdigit()) or w in ("engine", "motor") for w in lows[max(0, first - 3) : first]
+    )

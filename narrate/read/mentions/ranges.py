@@ -64,7 +64,10 @@ def _range_kind(tokens: Sequence[Token], lows: Sequence[str], one: Found, other:
     if _is(words, shop, "range-link"):
         if _from_before(lows, one) and _is_change(lows, one, other, shop):
             return ""
-        if words in ("/", "..") or low >= high:
+        if not other.said and lows[other.last : other.last + 1] and lows[other.last] in shop.lists["never-units"].words:
+            return ""  # "44 ml to 50 mg"
+        scattered = any(w in shop.lists["scatter"].words for w in lows[max(0, one.first - 4) : one.first])
+        if words in ("/", "..") or low == high or (low > high and not scattered):
             return ""
         if one.said and not other.said and high > _TOLD_ONCE * low:
             return ""  # "rode it four miles up to sixty", "for 45 minutes to 290": the second has a unit of its own

@@ -31,6 +31,25 @@ _POURING = frozenset(
 )
 
 
+_QUOTES = frozenset(('"', "”"))
+_QUOTED = 40  # tokens of a quotation, at the most
+
+
+def _closes(tokens: Sequence[Token], k: int) -> bool:
+    """Whether the mark at `k` ends what was quoted, and is no inch: one opened before it, and none but it closes that."""
+    j = k - 1
+    while j >= 0 and j > k - _QUOTED and tokens[j].text not in ('"', "“", "”"):
+        j -= 1
+    if j < 0 or tokens[j].text not in ('"', "“") or (tokens[j].gap == Gap.GLUED and j > 0):
+        return False
+    for i in range(k + 1, min(len(tokens), k + _QUOTED)):
+        if tokens[i].gap >= Gap.LINE:
+            break
+        if tokens[i].text in _QUOTES:
+            return tokens[i].gap != Gap.GLUED
+    return True
+
+
 def unit_behind(tokens: Sequence[Token], lows: Sequence[str], read: NumberRead, shop: Shop) -> UnitRead | None:
     """The unit word behind a number, over "of an", "more", "full" and the like."""
     k, size = read.last, len(tokens)
@@ -65,6 +84,8 @@ def unit_behind(tokens: Sequence[Token], lows: Sequence[str], read: NumberRead, 
         )
     ):
         return None  # "put 5 and a half in"
+    if direct is not None and tokens[direct.first].text in _QUOTES and _closes(tokens, direct.first):
+        return None  # "he said "bump it to 35""
     if direct is not None:
         return None if _second_reading(tokens, lows, read, direct, shop) else direct
     between = shop.lists["between"]
