@@ -23,6 +23,7 @@ _LONGEST = 120  # tokens; what goes on longer is no one statement, and every sta
 _REFUSES = frozenset(("wouldn't", "won't", "didn't", "doesn't", "couldn't", "isn't", "wasn't", "weren't"))
 _TORQUED = frozenset("foot ft inch newton newtons nm pounds lb lbs ft-lb ft-lbs in-lb".split())
 _EXISTS = frozenset(("was", "were", "is", "are", "wasn't", "weren't", "isn't", "aren't"))
+_TERMS = frozenset("week month time visit service year monday tuesday wednesday thursday friday saturday".split())
 _NO_WAIT = frozenset(("wait", "sorry", "make", "actually", "that's", "it's", "scratch", "i", "not"))
 
 
@@ -144,6 +145,8 @@ class _Cutter(Subjects):
             return i
         if i in self.after_quote:
             return i
+        if i - here >= 2 and i in self.names and self._put_off(i):
+            return i
         if i - here >= 2 and self._next_amount(i, last):
             return i
         if i in self.after_fault and i in self.names and i not in self.verb_start:
@@ -188,7 +191,12 @@ class _Cutter(Subjects):
             and not hangs
         ):
             return i  # "nothing chunky | cleaned the pan", "no codes | pulled the battery"
-        valued = last in self.numbers and not hangs  # "... and the wheels to a hundred | bled the brakes"
+        own = self._told_of(i, here)
+        if own is not None:
+            return own
+        stated = low in self.sets["state-verb"]  # "70 ft-lb is the book figure"
+        measured = last in _TORQUED and not stated and any(self._number(j) for j in range(max(here, i - 4), i))
+        valued = (last in self.numbers or measured) and not hangs  # "... and the wheels to a hundred | bled the brakes"
         if (has_verb or valued) and i - here >= 2:
             if low in self.sets["new"] or low in self.sets["rebuilt"]:
                 start = self._new_start(i, here)
@@ -220,6 +228,28 @@ class _Cutter(Subjects):
                 ):
                     return start
         return None
+
+    def _put_off(self, i: int) -> bool:
+        """ "He wants them done next week | wiper blades replaced": the day put off to ends what was put off."""
+        if self.lows[i - 1] in ("tomorrow", "tonight"):
+            return True
+        return self.lows[i - 2] in ("next", "this") and self.lows[i - 1] in _TERMS
+
+    def _told_of(self, i: int, here: int) -> int | None:
+        """Where the statement of a participle with its own subject and an amount begins: "... maybe a cup | front diff
+        topped up about two hundred mil"."""
+        hit = self.verb_start.get(i)
+        if hit is None or not self.lows[i].endswith("ed") or not self.noun_at[i - 1] or hit.last >= len(self.lows):
+            return None
+        low = self.lows[hit.last]
+        if not (self._number(hit.last) or low in ("about", "approx", "roughly", "around", "maybe")):
+            return None
+        start = self._phrase_start(i, here)
+        while start - 1 > here and self.in_place[start - 1]:
+            start -= 1
+        if start <= here + 1 or start - 1 in self.in_verb or self._hangs(start, here):
+            return None
+        return start if any(self.verbal[j] for j in range(here, start)) else None
 
     def _sided(self, i: int, here: int) -> int:
         """ "Torn wide open | left one's got slop": the side stands before the word that it is of."""

@@ -69,6 +69,9 @@ def settle_senses(talk: Talk, found: list[Found]) -> None:
         previous = one
 
 
+_BESIDE = 6  # how near a word that tells another unit must stand to count against what follows
+
+
 def _scale_named(found: list[Found]) -> str:
     """The one scale of temperature that is ever named; "" where none is, or both: bare degrees are of that scale."""
     named = {one.unit for one in found if not one.gone and one.said and one.unit in ("degF", "degC")}
@@ -92,10 +95,11 @@ def _decide(talk: Talk, one: Found, key: str, previous: Found | None) -> str:
     scores: dict[str, float] = {}
     if key == "ounces":
         _by_fluid(talk, one, scores)
-    for meaning in meanings:
-        if meaning.sense.after and meaning.after.starts_at(talk.lows, one.last) > 0:
-            return meaning.sense.unit
-        distance = _nearest(talk, one, meaning)
+    distances = [(meaning, _nearest(talk, one, meaning)) for meaning in meanings]
+    for meaning, distance in distances:
+        nearer = any(d is not None and d <= _BESIDE for other, d in distances if other is not meaning)
+        if not nearer and meaning.sense.after and meaning.after.starts_at(talk.lows, one.last) > 0:
+            return meaning.sense.unit  # but "the toe was 0.3 degrees out" is no weather
         if distance is not None:
             unit = meaning.sense.unit
             scores[unit] = min(scores.get(unit, 99.0), distance)

@@ -15,6 +15,7 @@ from narrate.core.lexicon.lexicon import NOMINAL, Lexicon
 _JOINS = frozenset(("and", "&", "/", "+", "plus"))
 _ONE = frozenset(("a", "an", "one"))
 _NEAR = 14  # tokens between a short name and the fluid that tells whose it is
+_LINE = 40  # tokens between a line's heading and a short name in it
 _MOST = 4  # names that one head ends
 
 
@@ -36,8 +37,42 @@ def share_heads(hits: Sequence[Hit], tokens: Sequence[Token], lexicon: Lexicon) 
             for old in (h for h in starts.values() if name.first < h.last and h.first < name.last):
                 out.pop(id(old), None)
             out[id(name)] = name
+    for hit in list(out.values()):
+        named = _under_heading(hit, tokens, lexicon)
+        if named is not None:
+            out[id(hit)] = named
     found = sorted(out.values(), key=lambda h: (h.first, h.last, h.layer, h.id))
     return tuple(_told_by_fluid(found, tokens, lexicon))
+
+
+def _under_heading(hit: Hit, tokens: Sequence[Token], lexicon: Lexicon) -> Hit | None:
+    """The whole name that a line's heading and a short name in the line make: "Window: replaced the regulator"."""
+    if (
+        hit.layer != "thing"
+        or hit.last - hit.first != 1
+        or lexicon.things[hit.id].name.lower() != _one(tokens[hit.first].low)
+    ):
+        return None
+    start = hit.first
+    while start and tokens[start].gap < Gap.LINE and hit.first - start < _LINE:
+        start -= 1
+    colon = next((j for j in range(start + 1, min(start + 4, hit.first)) if tokens[j].low == ":"), None)
+    if colon is None or tokens[start].gap < Gap.LINE:
+        return None
+    words = [replace(t, gap=Gap.SPACE) for t in (*tokens[start:colon], tokens[hit.first]) if t.low[0].isalnum()]
+    for known in lexicon.find(words):
+        if (
+            known.layer == "thing"
+            and known.first == 0
+            and known.last == len(words)
+            and hit.id in lexicon.wider(known.id)
+        ):
+            return Hit("thing", known.id, hit.first, hit.last)
+    return None
+
+
+def _one(low: str) -> str:
+    return low[:-1] if low.endswith("s") and not low.endswith("ss") else low
 
 
 def _told_by_fluid(hits: Sequence[Hit], tokens: Sequence[Token], lexicon: Lexicon) -> list[Hit]:

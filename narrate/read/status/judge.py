@@ -131,6 +131,12 @@ def judge_clauses(
     )
 
 
+_TERMS = frozenset(
+    "week month time visit service year tomorrow monday tuesday wednesday thursday friday saturday".split()
+)
+_OBJECTS = frozenset(("it", "them", "em", "'em", "those", "these"))
+
+
 class _Judge:
     def __init__(
         self,
@@ -239,11 +245,14 @@ class _Judge:
     def _object_clause(self, hit: Hit, state: State, k: int) -> int:
         """A cue whose clause holds no object speaks of the next one: "we still have to | align it", "quoted them | a
         new fan". The clause of its object."""
-        _, last, _ = self.bounds[k]
+        first, last, _ = self.bounds[k]
         if k + 1 >= len(self.bounds) or self.bounds[k + 1][2]:
             return k
         if any(i in self.nouns or i in self.verbs for i in range(hit.last, last)):
             return k
+        told = any(self.lows[i] in _OBJECTS or i in self.nouns for i in range(first, hit.first))
+        if told and self.lows[hit.last - 1] in _TERMS:
+            return k  # "he wants them done next week | wiper blades replaced"
         begin, end, _ = self.bounds[k + 1]
         if self.tokens[begin].gap > Gap.PAUSE or self.lows[begin] in ("so", "but", "then", "and"):
             return k
@@ -257,6 +266,9 @@ class _Judge:
 
     def _backward(self, hit: Hit, state: State, k: int) -> None:
         first = self.bounds[k][0]
+        behind_it = self.lows[hit.last] if hit.last < self.bounds[k][1] else ""
+        if state == "planned" and (behind_it[:1].isdigit() or behind_it in self.numbers):
+            return  # "the left needed 35 g": so much it took
         content = any(i in self.nouns or i in self.verbs for i in range(first, hit.first))
         behind = any(i in self.nouns or i in self.verbs for i in range(hit.last, self.bounds[k][1]))
         if not content and behind and state == "not_done":

@@ -191,6 +191,8 @@ def _direction(
         hit, moves = min(verbs, key=lambda v: (_distance(v[0], quantity), v[0].first))
         if hit.last <= quantity.first and _back_in(words.lows[hit.last : quantity.first]):
             return "in", hit  # "dumped his gas back in, same nine gallons"
+        if moves == "out" and words.lows[quantity.first - 1] == "with":
+            return "in", hit  # "bled it with a pint of dot three"
         if _adverb(words, quantity, clause.last) == "out" and moves == "in":
             return "out", hit
         return moves, hit

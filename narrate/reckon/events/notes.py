@@ -35,6 +35,7 @@ _HOLDS_ON = frozenset(
 _LEADS = frozenset("and so but then well okay ok um uh yeah also now".split())
 _POINTS = frozenset("the a an this that these those its his her".split())
 _FINISHED = frozenset(("refit", "torque", "reinstall", "tighten"))
+_OVER = frozenset("gone fixed cured sorted disappeared resolved eliminated".split())
 _MOST_QUOTED = 32  # tokens of a deferred piece of work
 _PRONOUNS = frozenset(("it", "them", "those", "that", "one", "ones", "both", "this"))
 
@@ -51,6 +52,7 @@ def note_findings(words: Words, complaint: frozenset[int]) -> list[Noted]:
             if h.layer == "finding"
             and h.id == "fault"
             and not _denied(words, h.first, clause.first)
+            and not _cured(words, h, clause)
             and not _done_so(words, h)
             and not any(
                 words.noun_at[i].last - words.noun_at[i].first >= h.last - h.first
@@ -108,6 +110,16 @@ def _done_so(words: Words, fault: Hit) -> bool:
     clause = words.clauses[words.clause_of[fault.first]]
     said = words.lows[clause.first : fault.first]
     return not any(w in words.lexicon.word_sets["auxiliary"] or w in ("found", "come", "half") for w in said)
+
+
+def _cured(words: Words, hit: Hit, clause: Clause) -> bool:
+    """ "The vibration was gone", "noise all gone now": it was, and is no more."""
+    if any(w in _OVER for w in words.lows[hit.last : min(clause.last, hit.last + 3)]):
+        return True
+    if words.lows[hit.first] not in _OVER:
+        return False
+    before = range(max(clause.first, hit.first - 3), hit.first)
+    return any(h.layer == "finding" and h.id == "fault" and h.first in before for h in words.by_clause[clause.index])
 
 
 def _denied(words: Words, first: int, start: int) -> bool:

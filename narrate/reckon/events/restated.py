@@ -17,6 +17,8 @@ from narrate.reckon.events.words import FITTABLE, Words
 _TOTAL = frozenset(("altogether", "total"))  # behind a count: it is one of all
 _IN_ALL = {"in": (["all"], ["total"]), "all": (["told"],)}
 
+_LISTING = frozenset(("and", ",", "&", "plus", "both", "the", "with", "its"))
+
 
 def called_new(words: Words, mentions: Sequence[Mention], complaint: frozenset[int]) -> list[Fitted]:
     """ "Two filters on this truck, both new"; "ball joint and tie rod end, new both of them"; "hanger gone: +1 new".
@@ -50,7 +52,7 @@ def called_new(words: Words, mentions: Sequence[Mention], complaint: frozenset[i
             and words.lexicon.things[m.thing].kind in FITTABLE
             and not m.located
         ]
-        here = [m for m in able if m.clause == k and pair]
+        here = _listed_before(words, [m for m in able if m.clause == k and pair], i)
         named = here or [m for m in able[-1:] if m.plural or counted]
         for mention in named:
             thing = words.lexicon.things[mention.thing]
@@ -76,6 +78,17 @@ def called_new(words: Words, mentions: Sequence[Mention], complaint: frozenset[i
                 )
             )
     return out
+
+
+def _listed_before(words: Words, able: list[Mention], i: int) -> list[Mention]:
+    """The part named last before token i, and those that a list joins to it: no figures or acts stand between."""
+    out: list[Mention] = []
+    for mention in reversed(able):
+        between = words.lows[mention.last : out[-1].np_first] if out else []
+        if out and not (between and all(w in _LISTING for w in between)):
+            break
+        out.append(mention)
+    return out[::-1]
 
 
 def counted_up(words: Words, mentions: Sequence[Mention], fitted: Sequence[Fitted]) -> list[Fitted]:

@@ -81,6 +81,8 @@ def find_subject(words: Words, mentions: Sequence[Mention], quantity: Quantity, 
         near = before if what in _OF_PARTS else near
     if hit is not None:
         hit = _side_said(words, hit, quantity)
+    if dim == "speed":
+        near = before = None  # of the whole machine
     if hit is not None and _generic(words, hit):
         near = near or before
         whole = words.lexicon.subjects[hit.id].name == what  # "voltage"; a "voltage drop" tells more

@@ -106,6 +106,8 @@ def in_context(words: Words, hit: Hit) -> Hit:
         other = [t for t in named if lexicon.systems.get(t) == system]
         if by_name:
             other = [t for t in other if key_of(lexicon.things[t].name.lower().split()[-1]) == word]
+        if len(other) > 1:  # the valve of a tyre is its stem, and not the stem's cap
+            other = [t for t in other if any(key_of(s.split(" ", 1)[-1]) == word for s in lexicon.things[t].say)]
         if len(other) == 1 and lexicon.things[other[0]].kind in FITTABLE:
             return Hit(hit.layer, other[0], hit.first, hit.last)
     return hit
