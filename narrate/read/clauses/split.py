@@ -23,7 +23,6 @@ _LONGEST = 120  # tokens; what goes on longer is no one statement, and every sta
 _REFUSES = frozenset(("wouldn't", "won't", "didn't", "doesn't", "couldn't", "isn't", "wasn't", "weren't"))
 _TORQUED = frozenset("foot ft inch newton newtons nm pounds lb lbs ft-lb ft-lbs in-lb".split())
 _EXISTS = frozenset(("was", "were", "is", "are", "wasn't", "weren't", "isn't", "aren't"))
-_TERMS = frozenset("week month time visit service year monday tuesday wednesday thursday friday saturday".split())
 _NO_WAIT = frozenset(("wait", "sorry", "make", "actually", "that's", "it's", "scratch", "i", "not"))
 
 
@@ -229,42 +228,6 @@ class _Cutter(Subjects):
                     return start
         return None
 
-    def _put_off(self, i: int) -> bool:
-        """ "He wants them done next week | wiper blades replaced": the day put off to ends what was put off."""
-        if self.lows[i - 1] in ("tomorrow", "tonight"):
-            return True
-        return self.lows[i - 2] in ("next", "this") and self.lows[i - 1] in _TERMS
-
-    def _told_of(self, i: int, here: int) -> int | None:
-        """Where the statement of a participle with its own subject and an amount begins: "... maybe a cup | front diff
-        topped up about two hundred mil"."""
-        hit = self.verb_start.get(i)
-        if hit is None or not self.lows[i].endswith("ed") or not self.noun_at[i - 1] or hit.last >= len(self.lows):
-            return None
-        low = self.lows[hit.last]
-        if not (self._number(hit.last) or low in ("about", "approx", "roughly", "around", "maybe")):
-            return None
-        start = self._phrase_start(i, here)
-        while start - 1 > here and self.in_place[start - 1]:
-            start -= 1
-        if start <= here + 1 or start - 1 in self.in_verb or self._hangs(start, here):
-            return None
-        return start if any(self.verbal[j] for j in range(here, start)) else None
-
-    def _sided(self, i: int, here: int) -> int:
-        """ "Torn wide open | left one's got slop": the side stands before the word that it is of."""
-        j = i
-        if self.lows[i] in ("one", "one's"):
-            while j - 1 > here + 1 and (self.in_place[j - 1] or self.lows[j - 1] in ("the", "other")):
-                j -= 1
-        return j
-
-    def _puts(self, first: int, i: int) -> bool:
-        """ "Put the wheels | back on", "took it | back over": no, the particle of an act that has its object before it."""
-        if self.lows[i - 1] in ("it", "them", "her", "him", "em", "that", "those"):
-            return True
-        return any(j in self.verb_start and self.verb_start[j].id in ("put-in", "install") for j in range(first, i))
-
     def _after_pronoun(self, i: int) -> bool:
         """ "Got five quarts out of her | a little fuzz on the magnet": what stands behind "of it" is no object of it."""
         if self.lows[i] not in ("a", "an", "the", "just") or self.lows[i - 1] not in ("it", "her", "him", "them"):
@@ -285,9 +248,6 @@ class _Cutter(Subjects):
         if self.lows[j] not in ("to", "at", "got"):
             return False
         return self._number(j + 1) and any(self._at(k) in _TORQUED for k in range(j + 2, j + 7))
-
-    def _number(self, j: int) -> bool:
-        return self._at(j) in self.numbers or self._at(j)[:1].isdigit()
 
     def _acts_on(self, i: int, here: int) -> bool:
         """ "Cleaned the pan", "pulled my own": an act told as past, and its object straight behind it."""

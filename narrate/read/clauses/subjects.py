@@ -20,6 +20,7 @@ _NOMINATIVE = frozenset(
     "i we he she they i'm we're he's she's they're i've we've they've i'd we'd he'd she'd they'd i'll we'll he'll she'll "
     "they'll you'll you'd you've you're".split()
 )
+_TERMS = frozenset("week month time visit service year monday tuesday wednesday thursday friday saturday".split())
 
 
 class Subjects(Shapes):
@@ -124,3 +125,42 @@ class Subjects(Shapes):
             if k > j + 1 and self.lows[k] in self.sets["subject"]:
                 return False
         return False
+
+    def _told_of(self, i: int, here: int) -> int | None:
+        """Where the statement of a participle with its own subject and an amount begins: "... maybe a cup | front diff
+        topped up about two hundred mil"."""
+        hit = self.verb_start.get(i)
+        if hit is None or not self.lows[i].endswith("ed") or not self.noun_at[i - 1] or hit.last >= len(self.lows):
+            return None
+        low = self.lows[hit.last]
+        if not (self._number(hit.last) or low in ("about", "approx", "roughly", "around", "maybe")):
+            return None
+        start = self._phrase_start(i, here)
+        while start - 1 > here and self.in_place[start - 1]:
+            start -= 1
+        if start <= here + 1 or start - 1 in self.in_verb or self._hangs(start, here):
+            return None
+        return start if any(self.verbal[j] for j in range(here, start)) else None
+
+    def _put_off(self, i: int) -> bool:
+        """ "He wants them done next week | wiper blades replaced": the day put off to ends what was put off."""
+        if self.lows[i - 1] in ("tomorrow", "tonight"):
+            return True
+        return self.lows[i - 2] in ("next", "this") and self.lows[i - 1] in _TERMS
+
+    def _sided(self, i: int, here: int) -> int:
+        """ "Torn wide open | left one's got slop": the side stands before the word that it is of."""
+        j = i
+        if self.lows[i] in ("one", "one's"):
+            while j - 1 > here + 1 and (self.in_place[j - 1] or self.lows[j - 1] in ("the", "other")):
+                j -= 1
+        return j
+
+    def _puts(self, first: int, i: int) -> bool:
+        """ "Put the wheels | back on", "took it | back over": no, the particle of an act that has its object before it."""
+        if self.lows[i - 1] in ("it", "them", "her", "him", "em", "that", "those"):
+            return True
+        return any(j in self.verb_start and self.verb_start[j].id in ("put-in", "install") for j in range(first, i))
+
+    def _number(self, j: int) -> bool:
+        return self._next(j, 0) in self.numbers or self._next(j, 0)[:1].isdigit()
