@@ -193,6 +193,7 @@ class Supply:
             if point is not None and self._sane(point, one):
                 unit = unit_that_fits(point, one)
                 if unit and not (unit != point.unit and point is behind and point.first > one.last):
+                    one.of = point.subject if point.named else ""
                     return unit
         return ""
 

@@ -113,7 +113,10 @@ class Memory:
             return ""
         if dimension(last.unit) == "mass" and ("set" in talk.lows[last.last : edge] or one.low == 0):
             return ""
-        return last.unit if strange_words(talk, last.last, edge) == 0 else ""
+        if strange_words(talk, last.last, edge):
+            return ""
+        one.of = last.of
+        return last.unit
 
     def last_of(self, kind: str, first: int, reach: int) -> Found | None:
         return next((f for f in self.recent if dimension(f.unit) == kind and first - f.last <= reach), None)

@@ -154,6 +154,8 @@ def _is_size(words: Words, mentions: Sequence[Mention], quantity: Quantity, k: i
         return True
     if before == "(" and after == ")" and _tool_size(quantity):
         return not words.lexicon.is_a(near.thing, ("friction", "tread")) if near is not None else True
+    if quantity.elided and quantity.of in words.lexicon.subjects:
+        return False  # a reading named before it gave its unit
     if quantity.bound or before in _READ_AT or (after == "of" and quantity.unit in ("in", "cm")):
         return False
     if here and near is not None and kind == "tool" and near.last <= quantity.first:

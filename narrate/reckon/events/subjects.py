@@ -79,6 +79,11 @@ def find_subject(words: Words, mentions: Sequence[Mention], quantity: Quantity, 
     before = _spoken_of(words, mentions, quantity, k, what) if what != "vacuum" else None
     if near is not None and near.first >= quantity.last and not _joined(words, quantity, near) and before is not None:
         near = before if what in _OF_PARTS else near
+    if hit is None and quantity.of in words.lexicon.subjects:
+        entry = words.lexicon.subjects[quantity.of]  # a heading, or a list of places that began with the reading's name
+        if _same_kind(entry.what, what):
+            kind = entry.what if entry.what in _LENGTHS or entry.what == "vacuum" else what
+            return Subject(kind, entry.name, entry.id, place, None)
     if hit is not None:
         hit = _side_said(words, hit, quantity)
     if dim == "speed":
