@@ -150,7 +150,9 @@ def _work(invoice: Invoice, refs: Refs, words: bool) -> list[Block]:
 def _lines(invoice: Invoice, group: Work, refs: Refs, words: bool) -> Table:
     rows = [_row(line, refs) for line in group.lines]
     unpriced = sum(line.amount is None for line in group.lines)
-    note = "" if not unpriced else f"without {unpriced} {'line' if unpriced == 1 else 'lines'} that have no price"
+    note = (
+        "" if not unpriced else f"without {unpriced} {'line that has' if unpriced == 1 else 'lines that have'} no price"
+    )
     empty = Piece("")
     rows.append(
         Row((empty, Piece("Sum of this job" if group.job else "Sum", tone="strong", note=note), empty, empty, empty,

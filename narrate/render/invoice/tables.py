@@ -72,5 +72,6 @@ def _lines(invoice: Invoice) -> Iterator[dict[str, Cell]]:
         yield {"kind": "tax", "description": tax.name, "quantity": tax.base, "price": tax.rate, "amount": tax.amount,
                "tax": tax.tax, "book_row": tax.row}  # fmt: skip
     totals = invoice.totals
-    note = f"{totals.unpriced} lines have no price and are in no sum" if totals.unpriced else ""
+    lines = "line has no price and is" if totals.unpriced == 1 else "lines have no price and are"
+    note = f"{totals.unpriced} {lines} in no sum" if totals.unpriced else ""
     yield {"kind": "total", "description": "Total of the priced lines", "amount": totals.total, "note": note}

@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 from datetime import date
 from pathlib import Path
+from shutil import get_terminal_size
 from typing import TYPE_CHECKING
 
 import click
@@ -206,8 +207,9 @@ def _show(book: Book, number: int, revision: int, fmt: Format | None, out: str |
         write_out(made, fmt, out, force=force)
     if out is not None or fmt is None:
         click.echo(f"Revision {made.number} of narrative {number}:")
+        width = get_terminal_size().columns if sys.stdout.isatty() else 0
         for line in say_changes(made):
-            click.echo(f"  {line}")
+            click.echo(click.wrap_text(line, width, "  ", "    ") if width else f"  {line}")
 
 
 def _status(sheet: Sheet, strict: bool) -> int:

@@ -302,10 +302,11 @@ def _progress(total: int | None, what: str) -> Iterator[Callable[[int], None]]:
     columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TextColumn("{task.fields[rate]}"),
                TimeElapsedColumn(), TimeRemainingColumn())  # fmt: skip
     with Progress(*columns, console=Console(stderr=True), transient=True, redirect_stdout=False) as bar:
-        task = bar.add_task(what, total=total, rate="")
+        task = bar.add_task("Reading the word lists", total=total, rate="")  # which takes longer than many narratives
 
         def step(count: int) -> None:
             speed = bar.tasks[0].speed
-            bar.update(task, advance=count, rate=f"{60 * speed:,.0f} a minute" if speed else "")
+            rate = f"{60 * speed:,.0f} a minute" if speed else ""
+            bar.update(task, description=what, advance=count, rate=rate)
 
         yield step

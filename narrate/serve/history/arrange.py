@@ -199,9 +199,10 @@ def _trends(trends: Sequence[Trend], most: int | None, sparks: bool) -> Block | 
             Piece(_range(one), note=rate),
         ]
         rows.append(Row((*cells, *((Piece(one.spark),) if sparks else ()))))
-    columns = (Column("Reading", 26), Column("Times", 8, "right"), Column("First", 15, "right"),
-               Column("Last", 15, "right"), Column("Range", 20),
-               *((Column("Course", 16),) if sparks else ()))  # fmt: skip
+    # the course is a row of up to 16 bars, and says nothing where it is broken into lines
+    columns = (Column("Reading", 22), Column("Times", 7, "right"), Column("First", 13, "right"),
+               Column("Last", 13, "right"), Column("Range", 19),
+               *((Column("Course", 26),) if sparks else ()))  # fmt: skip
     table = Table("Readings over the visits", columns, tuple(rows), cited=False)
     return Block("trends", "How readings went", (*_rest(len(trends), most), table))
 
@@ -212,7 +213,8 @@ def _short(value: float) -> float:
 
 
 def _value(value: float, unit: str) -> str:
-    rounded = float(f"{value:.6g}")
+    """As it was said, or brought to the trend's unit: to the hundredth, small values to three figures."""
+    rounded = round(value, 2) if abs(value) >= 1 else float(f"{value:.3g}")
     return say_quantity(rounded, rounded, unit)
 
 

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from narrate.serve.history.gather import Visit
 
 _BARS = "▁▂▃▄▅▆▇█"
-_WIDTH = 24  # bars at the most; more points than that are drawn as the means of neighbours
+_WIDTH = 16  # bars at the most, for one line of a column; more points are drawn as the means of neighbours
 _WAYS = {"in": "put in", "out": "taken out"}
 _PER = 1000  # of the odometer's unit, for the rate of change
 
