@@ -8,6 +8,7 @@ from fractions import Fraction
 from narrate.core.handoffs import Hit
 from narrate.core.lexicon.match import key_of
 from narrate.core.lexicon.schema import Thing
+from narrate.reckon.events.counts_later import later
 from narrate.reckon.events.phrase import Mention
 from narrate.reckon.events.tallied import EACH_SIDE, tally
 from narrate.reckon.events.words import Words
@@ -25,7 +26,8 @@ def quantity_of(words: Words, mention: Mention) -> tuple[Fraction | None, str | 
             unit = thing.sold_as
         return mention.count, unit
     if mention.plural:
-        told = tally(words, Hit("thing", mention.thing, mention.first, mention.last)) if not mention.pronoun else None
+        named = Hit("thing", mention.thing, mention.first, mention.last)
+        told = later(words, named) if mention.pronoun else tally(words, named)
         if told is not None and thing.sold_as == "each":
             return told, "each"
         if thing.sold_as in ("set", "pair"):

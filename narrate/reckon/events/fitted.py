@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from narrate.core.handoffs import Fitted, Hit
+from narrate.core.handoffs import Fitted, Gap, Hit, Quantity
 from narrate.core.lexicon.schema import Fluid
 from narrate.core.records import State
 from narrate.core.units import dimension, scale
@@ -18,6 +18,7 @@ from narrate.reckon.events.governing import governing_verb, is_fitting, keeps
 from narrate.reckon.events.phrase import Mention
 from narrate.reckon.events.placed import at_both, number_parts, on_one_axle, only_side, taken_out_again
 from narrate.reckon.events.restated import by_pronoun, called_new, counted_in_all, counted_up
+from narrate.reckon.events.sided import side_told_before
 from narrate.reckon.events.spoken import only_spoken_of, ordered_after
 from narrate.reckon.events.words import COUNTS, FITTABLE, Words
 
@@ -71,7 +72,8 @@ def fit_parts(words: Words, mentions: Sequence[Mention], complaint: frozenset[in
     out.sort(key=lambda f: f.spans[0][0])
     out += counted_in_all(words, out)
     out.sort(key=lambda f: f.clause)
-    return number_parts(words, [only_side(words, one) for one in on_one_axle(words, out)])
+    out = side_told_before(words, mentions, on_one_axle(words, out))
+    return number_parts(words, [only_side(words, one) for one in out])
 
 
 def _by_the_tube(words: Words, mention: Mention) -> list[Fitted]:
@@ -79,10 +81,13 @@ def _by_the_tube(words: Words, mention: Mention) -> list[Fitted]:
     thing = words.lexicon.things[mention.thing]
     if not isinstance(thing, Fluid) or thing.moves:
         return []
-    for quantity in words.quantities:
-        close = 0 <= mention.first - quantity.last <= 2 and not quantity.retracted
-        if close and quantity.unit and scale(quantity.unit).unit.container:
-            spans = (words.span(quantity.first, mention.last), words.clause_span(mention.clause))
+    for n, quantity in enumerate(words.quantities):
+        before, behind = mention.first - quantity.last, quantity.first - mention.last
+        close = -2 <= before <= 2 or (0 <= behind <= 2 and _closed(words, quantity))
+        close = close or (0 <= behind <= 6 and words.lows[quantity.last : quantity.last + 1] == ["actually"])
+        if close and not quantity.retracted and quantity.unit and scale(quantity.unit).unit.container:
+            quantity = _put_right(words, quantity, words.quantities[n + 1 : n + 2])
+            spans = (words.span(*sorted((quantity.first, mention.last))), words.clause_span(mention.clause))
             state = words.standing.state[mention.first]
             return [
                 Fitted(
@@ -90,6 +95,21 @@ def _by_the_tube(words: Words, mention: Mention) -> list[Fitted]:
                 )
             ]
     return []
+
+
+def _closed(words: Words, quantity: Quantity) -> bool:
+    """ "Sealant, 2 tubes": the count ends the statement, and is of nothing that follows."""
+    j = quantity.last
+    return j >= len(words.lows) or words.tokens[j].gap >= Gap.LINE or not words.lows[j][0].isalnum()
+
+
+def _put_right(words: Words, quantity: Quantity, others: Sequence[Quantity]) -> Quantity:
+    """ "A can of cleaner used, 2 cans actually": the second count stands."""
+    for other in others:
+        near = other.unit == quantity.unit and other.first - quantity.last <= 8
+        if near and words.lows[other.last : other.last + 1] in (["actually"], ["really"], ["rather"]):
+            return other
+    return quantity
 
 
 def _fitted_state(words: Words, mentions: Sequence[Mention], i: int) -> State | None:

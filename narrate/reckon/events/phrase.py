@@ -65,6 +65,7 @@ def mention_at(words: Words, hit: Hit) -> Mention:
     count_unit: str | None = None
     places: list[Hit] = []
     beside: Hit | None = None
+    portion: str | None = None
     for i in range(hit.first, hit.last - 1):  # "reman caliper" may stand as one phrase
         condition = condition or next((c for c in ("new", "rebuilt", "used") if lows[i] in sets[c]), None)
     j = hit.first
@@ -129,6 +130,8 @@ def mention_at(words: Words, hit: Hit) -> Mention:
             definite = True
         elif low in ("no", "nos") and j < hit.first and (lows[j] in (".", "#") or lows[j][:1].isdigit()):
             pass  # "No. 2 coil": a number, and no denial
+        elif low == "no" and count is not None and _number_before(words, j - 1):
+            break  # "eight, no, nine new O-rings"
         elif low in ("no", "any", "without", "neither"):
             denied = True
             break
@@ -156,6 +159,7 @@ def mention_at(words: Words, hit: Hit) -> Mention:
         ):
             more = more or low in ("more", "second", "additional", "extra")
             old = old or low == "other"
+            portion = low if low in ("set", "pair") and lows[j] == "of" else portion
         elif (
             low in ("&", "and", ",", ".", ":", ";", "-")
             or low in sets["preposition"]
@@ -171,6 +175,8 @@ def mention_at(words: Words, hit: Hit) -> Mention:
         j -= 1
         if denied or ((low in _ARTICLES or low in _POINTS) and lows[j - 1] not in ("all", "both", "of", "just")):
             break
+    if portion is not None and count_unit == "each" and count == 1:
+        count_unit = portion  # "one new pair of shocks"
     while j < hit.first and (lows[j] in (",", "-", "*", "•", ".") or lows[j] in sets["opener"]):
         j += 1
     before = lows[j - 1] if j > clause.first else ""
@@ -193,7 +199,7 @@ def mention_at(words: Words, hit: Hit) -> Mention:
         tail_condition = None
     places += _places_after(words, hit, clause.last)
     places += _places_inside(words, hit)
-    plural = is_plural(lows[hit.last - 1]) and hit.first not in words.lends
+    plural = is_plural(lows[_head(words, hit)]) and hit.first not in words.lends
     return Mention(
         hit.id,
         hit.first,
@@ -215,6 +221,13 @@ def mention_at(words: Words, hit: Hit) -> Mention:
     )
 
 
+def _joins(words: Words, first: int, j: int) -> bool:
+    """Whether what stands at j is the next of a list: "hub seal, new shoe set both sides"."""
+    while j > first and (words.lows[j - 1] in words.lexicon.word_sets["new"] or words.lows[j - 1] in _ARTICLES | _POINTS):
+        j -= 1
+    return words.lows[j - 1] in ("and", ",")
+
+
 def _condition_in(words: Words, first: int, last: int) -> Condition | None:
     said = set(words.lows[first:last])
     kinds: tuple[Condition, ...] = ("new", "rebuilt", "used")
@@ -224,6 +237,19 @@ def _condition_in(words: Words, first: int, last: int) -> Condition | None:
 def _went_in(words: Words, first: int, last: int) -> bool:
     """Whether an act of fitting stands behind: "used starter went in" is no use made of a starter."""
     return any(words.lexicon.verbs[h.id].fits for k in range(first, last) for h in words.verb_at.get(k, ()))
+
+
+def _number_before(words: Words, j: int) -> bool:
+    before = words.lows[j - 2 if j > 1 and words.lows[j - 1] == "," else j - 1] if j else ""
+    return before.isdigit() or before in words.lexicon.word_sets["number-word"]
+
+
+def _head(words: Words, hit: Hit) -> int:
+    """Where a name's head stands: at its end, or before the place that it took in, "washers on the drain plug"."""
+    for j in range(hit.first + 1, hit.last - 1):
+        if words.lows[j] in ("on", "for", "of"):
+            return j - 1
+    return hit.last - 1
 
 
 def is_plural(low: str) -> bool:
@@ -241,7 +267,7 @@ def _after(
     past = False  # behind another noun only "both new" still speaks of this one
     for j in range(hit.last, min(hit.last + 8, len(lows))):
         if j in words.noun_at:
-            if words.tokens[j].gap >= Gap.LINE or lows[j - 1] in ("and", ","):
+            if words.tokens[j].gap >= Gap.LINE or _joins(words, hit.last, j):
                 break
             past = True
             continue
@@ -321,18 +347,36 @@ def _places_after(words: Words, hit: Hit, end: int) -> list[Hit]:
     while j < stop:
         place = words.place_at.get(j)
         if place is not None:
+            if out and words.lows[place.last : place.last + 1] in (["one"], ["one's"], ["ones"]):
+                break  # "on the left, the right one's fine"
             nxt = words.noun_at.get(place.last)
-            whole = j >= 2 and words.lows[j - 1] == "the" and words.lows[j - 2] in _LOCATION  # "on the left"
+            whole = words.lows[j] in _LOCATION or (words.lows[j - 1] == "the" and words.lows[j - 2] in _LOCATION)
             if nxt is None or nxt.first != place.last or whole:
                 out.append(place)
             j = place.last
+            continue
+        went = next((v for v in words.verb_at.get(j, ()) if words.lexicon.verbs[v.id].fits), None)
+        if went is not None and went.last in words.place_at:
+            j = went.last  # "one new strut goes in left"
             continue
         if j in words.noun_at or words.lows[j] in ("and", "new", ".", ";", "with", "but", "or") or j in words.verb_at:
             break
         if words.lows[j] == "," and (j + 1 not in words.place_at):
             break
         j += 1
-    return out
+    return out or _place_apart(words, hit.last)
+
+
+def _place_apart(words: Words, j: int) -> list[Hit]:
+    """A side between marks: "1 new outer end, RF, TR-5508"."""
+    if words.lows[j : j + 1] not in ([","], ["("], ["-"], ["–"]):
+        return []
+    place = words.place_at.get(j + 1)
+    if place is None or place.first != j + 1 or words.tokens[j + 1].gap >= Gap.LINE:
+        return []
+    after = words.lows[place.last] if place.last < len(words.lows) else "."
+    closed = not after[0].isalnum() or words.tokens[place.last].gap >= Gap.LINE
+    return [place] if closed else []
 
 
 def _places_inside(words: Words, hit: Hit) -> list[Hit]:

@@ -46,7 +46,7 @@ def called_new(words: Words, mentions: Sequence[Mention], complaint: frozenset[i
             m
             for m in mentions
             if m.last <= i
-            and k - m.clause <= 3
+            and k - m.clause <= (8 if words.same_sentence(m.clause, k) else 3)
             and (not m.condition or (pair and m.count is None))
             and not m.old
             and words.lexicon.things[m.thing].kind in FITTABLE
@@ -61,7 +61,8 @@ def called_new(words: Words, mentions: Sequence[Mention], complaint: frozenset[i
                 quantity = number.value
             elif quantity is None:
                 both = "both" in (words.lows[i - 1], after)
-                quantity = Fraction(1 if not mention.plural else 2) if len(named) > 1 or both else None
+                told = quantity_of(words, mention)[0] if mention.plural and not both else None
+                quantity = told or (Fraction(1 if not mention.plural else 2) if len(named) > 1 or both else None)
             spans = (words.span(i - 1, i + 1), words.clause_span(k), words.span(mention.np_first, mention.last))
             out.append(
                 Fitted(

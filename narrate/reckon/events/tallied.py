@@ -6,6 +6,7 @@ from fractions import Fraction
 
 from narrate.core.handoffs import Gap, Hit
 from narrate.hear.speech.numbers import read_number
+from narrate.reckon.events.counts_later import later
 from narrate.reckon.events.words import COUNTS, Words
 
 _REACH = 10  # tokens behind the name
@@ -13,13 +14,16 @@ _AND = frozenset(("and", "&", "/", "+", ","))
 _BEYOND = frozenset("of them were was got had have been are is those x a the as em under on in there it for to".split())
 _MARKS = frozenset((",", "(", "-", "–", "—", ":"))
 _ENDS_COUNT = frozenset(("total", "of", "in", "all", "altogether", "new", "each"))
-EACH_SIDE = (("both", "sides"), ("each", "side"), ("both", "ends"), ("each", "end"), ("either", "side"))
+EACH_SIDE = (
+    *(("both", "sides"), ("each", "side"), ("both", "ends"), ("each", "end"), ("either", "side")),
+    *(("a", "side"), ("per", "side"), ("an", "end"), ("per", "end"), ("every", "side")),
+)
 _MOST = 60
 
 
 def tally(words: Words, hit: Hit) -> Fraction | None:
     """The count that stands behind a plural name, or that its two places or its numbers tell; None where none does."""
-    return numbered(words, hit) or _paired(words, hit) or _behind(words, hit)
+    return numbered(words, hit) or _paired(words, hit) or _behind(words, hit) or later(words, hit)
 
 
 def numbered(words: Words, hit: Hit) -> Fraction | None:
