@@ -15,7 +15,16 @@ from narrate.reckon.events.words import COUNTS, Words
 _REACH = 26  # tokens behind the name
 _MOST = 48
 _THEM = frozenset(("them", "em", "'em", "those", "these"))
-_SUMMED = (("that's",), ("thats",), ("that", "is"), ("that", "makes"), ("makes",), ("there's",), ("call", "it"), ("so",))
+_SUMMED = (
+    ("that's",),
+    ("thats",),
+    ("that", "is"),
+    ("that", "makes"),
+    ("makes",),
+    ("there's",),
+    ("call", "it"),
+    ("so",),
+)
 _DEALT = frozenset("at on for in to per".split())
 _TERM_REACH = 8  # tokens from one place's count to the next
 
@@ -46,7 +55,10 @@ def _ends(words: Words, j: int) -> bool:
     """Whether the statement ends at j, or goes on to something else."""
     if j >= len(words.lows) or words.tokens[j].gap >= Gap.LINE or not words.lows[j][0].isalnum():
         return True
-    return words.lows[j] in ("and", "so", "total", "altogether", "all", "each") or words.lows[j : j + 2] == ["in", "all"]
+    return words.lows[j] in ("and", "so", "total", "altogether", "all", "each") or words.lows[j : j + 2] == [
+        "in",
+        "all",
+    ]
 
 
 def _told_after(words: Words, hit: Hit) -> Fraction | None:
@@ -71,7 +83,10 @@ def _told_after(words: Words, hit: Hit) -> Fraction | None:
         told = any(lead[-len(phrase) :] == phrase for phrase in _SUMMED)
         if told and not acted and (_ends(words, end) or them) and end not in words.noun_at:
             return Fraction(value)
-        in_all = lows[end : end + 1] in (["total"], ["altogether"]) or lows[end : end + 2] in (["in", "all"], ["all", "told"])
+        in_all = lows[end : end + 1] in (["total"], ["altogether"]) or lows[end : end + 2] in (
+            ["in", "all"],
+            ["all", "told"],
+        )
         if in_all and not any(k in words.noun_at for k in (end + 1, end + 2)):
             return Fraction(value)
     return None

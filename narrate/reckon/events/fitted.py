@@ -14,6 +14,7 @@ from narrate.core.records import State
 from narrate.core.units import dimension, scale
 from narrate.reckon.events.bare import bare_list, listed
 from narrate.reckon.events.counted import as_called, narrower, of_what_came_off, quantity_of
+from narrate.reckon.events.described import comes_within, merely_described, told_by_pieces
 from narrate.reckon.events.governing import governing_verb, is_fitting, keeps
 from narrate.reckon.events.phrase import Mention
 from narrate.reckon.events.placed import at_both, number_parts, on_one_axle, only_side, taken_out_again
@@ -127,6 +128,9 @@ def _fitted_state(words: Words, mentions: Sequence[Mention], i: int) -> State | 
         return None  # "fitted the rest of the kit"
     if mention.denied:
         return "not_done" if mention.condition else None
+    behind = mentions[i + 1] if i + 1 < len(mentions) else None
+    if comes_within(words, mention) or told_by_pieces(words, mention, behind):
+        return None
     if mention.condition and ordered_after(words, mention):
         return worse(here, "planned")
     if _only_tightened(words, mention):
@@ -159,6 +163,8 @@ def _fitted_state(words: Words, mentions: Sequence[Mention], i: int) -> State | 
     if verb is not None and keeps(words, verb):
         return None if mention.definite else here
     if _comparison(words, mention) or (here == "done" and only_spoken_of(words, mention, verb)):
+        return None
+    if merely_described(words, mention):
         return None
     if (
         mention.definite

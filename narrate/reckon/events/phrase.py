@@ -6,21 +6,15 @@ part named last.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from fractions import Fraction
 
 from narrate.core.handoffs import Gap, Hit
 from narrate.core.records import Condition
 from narrate.core.values import value_class
 from narrate.hear.speech.numbers import read_number
+from narrate.reckon.events.places import LOCATION, places_after, places_inside, position_of
 from narrate.reckon.events.words import COUNTS, Words
 
-_LOCATION = frozenset(
-    (
-        "on in at to from of under behind around near into onto off for by inside between through over "
-        "above below beside against via"
-    ).split()
-)
 _ARTICLES = frozenset(("a", "an", "one", "another"))
 _POINTS = frozenset(("the", "this", "that", "these", "those", "his", "her", "its", "my", "our", "their"))
 _JOINS = frozenset(("and", "&", "/", "+"))
@@ -180,7 +174,7 @@ def mention_at(words: Words, hit: Hit) -> Mention:
     while j < hit.first and (lows[j] in (",", "-", "*", "•", ".") or lows[j] in sets["opener"]):
         j += 1
     before = lows[j - 1] if j > clause.first else ""
-    located = before in _LOCATION or (before in ("two", "too") and lows[j] in _POINTS)  # "flat side two the flywheel"
+    located = before in LOCATION or (before in ("two", "too") and lows[j] in _POINTS)  # "flat side two the flywheel"
     if located and not definite and j - 1 in words.verb_words:
         located = False  # "put in a water pump": the particle of an act
     if before == "of" and j >= 2:  # a set of pads, two of the clips
@@ -197,8 +191,8 @@ def mention_at(words: Words, hit: Hit) -> Mention:
         count, count_unit = told  # "inner and outer tie rods, both sides": two of each
     if located:
         tail_condition = None
-    places += _places_after(words, hit, clause.last)
-    places += _places_inside(words, hit)
+    places += places_after(words, hit, clause.last)
+    places += places_inside(words, hit)
     plural = is_plural(lows[_head(words, hit)]) and hit.first not in words.lends
     return Mention(
         hit.id,
@@ -216,14 +210,16 @@ def mention_at(words: Words, hit: Hit) -> Mention:
         denied,
         plural,
         located,
-        _position(words, places),
-        other_place=_position(words, [beside]) if beside is not None else None,
+        position_of(words, places),
+        other_place=position_of(words, [beside]) if beside is not None else None,
     )
 
 
 def _joins(words: Words, first: int, j: int) -> bool:
     """Whether what stands at j is the next of a list: "hub seal, new shoe set both sides"."""
-    while j > first and (words.lows[j - 1] in words.lexicon.word_sets["new"] or words.lows[j - 1] in _ARTICLES | _POINTS):
+    while j > first and (
+        words.lows[j - 1] in words.lexicon.word_sets["new"] or words.lows[j - 1] in _ARTICLES | _POINTS
+    ):
         j -= 1
     return words.lows[j - 1] in ("and", ",")
 
@@ -337,67 +333,3 @@ def _stands_alone(words: Words, j: int) -> bool:
         return False
     after = words.lows[j + 1] if j + 1 < len(words.lows) else "."
     return not after[0].isalnum() or words.tokens[j + 1].gap >= Gap.LINE or after in ("p/n", "pn", "part", "no")
-
-
-def _places_after(words: Words, hit: Hit, end: int) -> list[Hit]:
-    """A side said after the head: "a new slide pin on the left", "strut, left front"."""
-    out: list[Hit] = []
-    j = hit.last
-    stop = min(end, hit.last + 6)
-    while j < stop:
-        place = words.place_at.get(j)
-        if place is not None:
-            if out and words.lows[place.last : place.last + 1] in (["one"], ["one's"], ["ones"]):
-                break  # "on the left, the right one's fine"
-            nxt = words.noun_at.get(place.last)
-            whole = words.lows[j] in _LOCATION or (words.lows[j - 1] == "the" and words.lows[j - 2] in _LOCATION)
-            if nxt is None or nxt.first != place.last or whole:
-                out.append(place)
-            j = place.last
-            continue
-        went = next((v for v in words.verb_at.get(j, ()) if words.lexicon.verbs[v.id].fits), None)
-        if went is not None and went.last in words.place_at:
-            j = went.last  # "one new strut goes in left"
-            continue
-        if j in words.noun_at or words.lows[j] in ("and", "new", ".", ";", "with", "but", "or") or j in words.verb_at:
-            break
-        if words.lows[j] == "," and (j + 1 not in words.place_at):
-            break
-        j += 1
-    return out or _place_apart(words, hit.last)
-
-
-def _place_apart(words: Words, j: int) -> list[Hit]:
-    """A side between marks: "1 new outer end, RF, TR-5508"."""
-    if words.lows[j : j + 1] not in ([","], ["("], ["-"], ["–"]):
-        return []
-    place = words.place_at.get(j + 1)
-    if place is None or place.first != j + 1 or words.tokens[j + 1].gap >= Gap.LINE:
-        return []
-    after = words.lows[place.last] if place.last < len(words.lows) else "."
-    closed = not after[0].isalnum() or words.tokens[place.last].gap >= Gap.LINE
-    return [place] if closed else []
-
-
-def _places_inside(words: Words, hit: Hit) -> list[Hit]:
-    """A side that the part's own phrase took in: "front pads"."""
-    return list(
-        {words.place_at[i].first: words.place_at[i] for i in range(hit.first, hit.last) if i in words.place_at}.values()
-    )
-
-
-def _position(words: Words, places: Sequence[Hit]) -> str | None:
-    """Places as one position: "left" and "front" are left front; contrary ones are none."""
-    values: list[str] = []
-    for place in sorted(places, key=lambda h: h.first):
-        for word in (words.lexicon.words[place.id].value or place.id).split():
-            if word not in values:
-                values.append(word)
-    if "left" in values and "right" in values:
-        values = [v for v in values if v not in ("left", "right")]
-    for ends in (("front", "rear"), ("upstream", "downstream")):
-        if values and all(end in values for end in ends):
-            values = [v for v in values if v not in ends]
-    order = ["upper", "lower", "inner", "outer", "left", "right", "front", "rear"]
-    values.sort(key=lambda v: order.index(v) if v in order else 99)
-    return " ".join(values) or None

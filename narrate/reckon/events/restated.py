@@ -32,13 +32,15 @@ def called_new(words: Words, mentions: Sequence[Mention], complaint: frozenset[i
         after = words.lows[i + 1] if i + 1 < len(words.lows) else "."
         if words.lows[i] not in new or k in complaint or words.standing.state[i] != "done":
             continue
-        pair = words.lows[i - 1] in ("both", "all") or after in ("both", "all")
+        lead = _all_of(words, i)
+        pair = lead is not None or after in ("both", "all")
         number = read_number(words.tokens, i - 1) if words.lows[i - 1][0].isalnum() else None
         if number is not None and (number.last != i or number.value.denominator != 1 or number.value > 60):
             number = None
         alone = not after[0].isalnum() or words.tokens[min(i + 1, len(words.tokens) - 1)].gap >= Gap.LINE
         counted = number is not None and alone
-        if not pair and not counted:
+        also = i - 1 in words.noun_at and any(tuple(words.lows[i + 1 : i + 1 + len(p)]) == p for p in _ALSO)
+        if not pair and not counted and not also:
             continue
         if i + 1 in words.noun_at or after in new:
             continue
@@ -52,15 +54,15 @@ def called_new(words: Words, mentions: Sequence[Mention], complaint: frozenset[i
             and words.lexicon.things[m.thing].kind in FITTABLE
             and not m.located
         ]
-        here = _listed_before(words, [m for m in able if m.clause == k and pair], i)
-        named = here or [m for m in able[-1:] if m.plural or counted]
+        here = _chain(words, [m for m in able if pair], k, i)
+        named = here or [m for m in able[-1:] if m.plural or counted or also]
         for mention in named:
             thing = words.lexicon.things[mention.thing]
             quantity = mention.count
             if counted and number is not None:
                 quantity = number.value
             elif quantity is None:
-                both = "both" in (words.lows[i - 1], after)
+                both = "both" in (lead, after) or also
                 told = quantity_of(words, mention)[0] if mention.plural and not both else None
                 quantity = told or (Fraction(1 if not mention.plural else 2) if len(named) > 1 or both else None)
             spans = (words.span(i - 1, i + 1), words.clause_span(k), words.span(mention.np_first, mention.last))
@@ -81,7 +83,7 @@ def called_new(words: Words, mentions: Sequence[Mention], complaint: frozenset[i
     return out
 
 
-def _listed_before(words: Words, able: list[Mention], i: int) -> list[Mention]:
+def _listed_before(words: Words, able: Sequence[Mention], i: int) -> list[Mention]:
     """The part named last before token i, and those that a list joins to it: no figures or acts stand between."""
     out: list[Mention] = []
     for mention in reversed(able):
@@ -90,6 +92,30 @@ def _listed_before(words: Words, able: list[Mention], i: int) -> list[Mention]:
             break
         out.append(mention)
     return out[::-1]
+
+
+_ALSO = (("as", "well"), ("on", "top"), ("too",), ("also",), ("both", "of"))
+
+
+def _all_of(words: Words, i: int) -> str | None:
+    """The "all" or "both" before a "new": "all new", "all of them new", "both of those new"."""
+    j = i - 1
+    if j >= 2 and words.lows[j] in ("them", "those", "these", "em") and words.lows[j - 1] == "of":
+        j -= 2
+    return words.lows[j] if words.lows[j] in ("both", "all") else None
+
+
+def _chain(words: Words, able: Sequence[Mention], k: int, at: int) -> list[Mention]:
+    """The parts of clause k, and those that its list began with: "timing belt, pump, tensioner and idler all new"."""
+    named = _listed_before(words, [m for m in able if m.clause == k], at)
+    if not named or words.lows[max(0, at - 1)] == "both":
+        return named
+    for mention in reversed([m for m in able if m.clause < k]):
+        between = words.lows[mention.last : named[0].np_first]
+        if not between or not all(w in (",", "and", "&", "plus", "the") for w in between):
+            break
+        named.insert(0, mention)
+    return named
 
 
 def counted_up(words: Words, mentions: Sequence[Mention], fitted: Sequence[Fitted]) -> list[Fitted]:

@@ -30,7 +30,7 @@ def side_told_before(words: Words, mentions: Sequence[Mention], fitted: Sequence
             at = bisect_left(starts, one.spans[0][0])
             position = _told(words, mentions, one, at)
             if position is not None:
-                one = replace(one, position=" ".join([w for w in (one.position or "").split()] + [position]))
+                one = replace(one, position=" ".join([*(one.position or "").split(), position]))
         out.append(one)
     return out
 
@@ -47,7 +47,7 @@ def _told(words: Words, mentions: Sequence[Mention], one: Fitted, at: int) -> st
     many = one.unit in ("set", "pair") or one.quantity is None or one.quantity > 1
     if words.lexicon.things[one.thing].kind in _SMALL and last.plural == (one.quantity != 1):
         many = False
-    if _SIDES <= said or many:
+    if said >= _SIDES or many:
         values = [w for w in values if w not in _SIDES]
     if said >= _AXLES:
         values = [w for w in values if w not in _AXLES]

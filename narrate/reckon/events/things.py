@@ -11,15 +11,7 @@ from narrate.reckon.events.in_its_place import stands_in, unknown_objects
 from narrate.reckon.events.phrase import Mention, is_plural, mention_at
 from narrate.reckon.events.words import FITTABLE, Words
 
-_LOCATION = frozenset(
-    (
-        "on in at to from of under behind around near into onto off for by inside between through over "
-        "above below beside against via"
-    ).split()
-)
 _CORRECTED = 6  # tokens at the most between a part and what takes its place
-_ARTICLES = frozenset(("a", "an", "one", "another"))
-_POINTS = frozenset(("the", "this", "that", "these", "those", "his", "her", "its", "my", "our", "their"))
 
 
 def mention_things(words: Words) -> list[Mention]:

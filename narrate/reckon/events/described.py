@@ -1,0 +1,92 @@
+"""New parts that are only described: measured, heard, priced, or somebody's who brought them. Describing one fits none.
+
+"The new pads are at 9 mm", "new pads at 4 mm still look good", "the new belt squeals", "new struts run two hundred a
+side". What was fitted is told by an act of fitting, or by calling it new and no more.
+"""
+
+from __future__ import annotations
+
+from narrate.reckon.events.phrase import Mention
+from narrate.reckon.events.words import COUNTS, Words
+
+_COPULA = frozenset(("is", "are", "was", "were"))
+_STATES = frozenset(
+    "still sat sits looks look looked seems seem feels feel sounds sound lasted lasts lasting smells weighs".split()
+)
+_COSTS = frozenset(("runs", "run", "costs", "cost", "goes", "go", "lists", "list"))
+_OWNERS = frozenset(("he", "she", "they", "customer", "cust", "owner", "somebody", "someone"))
+_OWNED = frozenset("bought brought got had has ordered supplied picked wanted wants found sent".split())
+_WHEREVER = (("in", "it"), ("in", "there"), ("inside", "it"))
+_PROVED = frozenset(("still", "look", "looks", "looked"))
+
+
+def merely_described(words: Words, mention: Mention) -> bool:
+    """Whether what follows a new part tells how it is, what it costs or whose it was, and so not that it was fitted."""
+    lows, clause = words.lows, words.clauses[mention.clause]
+    j, end = mention.last, clause.last
+    if j >= end:  # "the new radiator he bought leaks": a statement of its own
+        whose = lows[j : j + 2] if mention.definite and j < len(lows) else []
+        return len(whose) == 2 and whose[0] in _OWNERS and whose[1] in _OWNED
+    low = lows[j]
+    tail = lows[j:end]
+    if low in _OWNERS and tail[1:2] and tail[1] in _OWNED:
+        return True
+    if low in _STATES or _found(words, j):
+        return not _boxed(tail)
+    if low in _COSTS:
+        return _number_near(words, j + 1, min(end, j + 5))
+    if low in _COPULA:
+        return _measured(words, j + 1, min(end, j + 5))
+    return low == "at" and (mention.definite or bool(_PROVED & set(tail))) and _measured(words, j + 1, min(end, j + 4))
+
+
+def _found(words: Words, j: int) -> bool:
+    """A fault as what the part does: "the new pump whines"."""
+    told = words.lows[j].endswith(("s", "ing", "ed"))
+    return told and any(h.layer == "finding" and h.first == j for h in words.by_clause.get(words.clause_of[j], ()))
+
+
+def _boxed(tail: list[str]) -> bool:
+    return tail[-1:] in (["box"], ["kit"], ["bag"])
+
+
+def _measured(words: Words, first: int, last: int) -> bool:
+    """ "Are at 9 mm"; "is charging 14.2 volts" tells what the part does once it is in."""
+    for j in range(first, last):
+        quantity = words.quantity_at.get(j)
+        if quantity is not None:
+            return quantity.unit is not None and quantity.unit not in COUNTS
+        if words.lows[j].endswith("ing") or j in words.verb_at:
+            return False
+    return False
+
+
+def _number_near(words: Words, first: int, last: int) -> bool:
+    return any(
+        words.lows[j].isdigit() or words.lows[j] in words.lexicon.word_sets["number-word"] for j in range(first, last)
+    )
+
+
+def comes_within(words: Words, mention: Mention) -> bool:
+    """ "The drier is in it", "springs, rollers and pins in the kit": a piece of what was fitted, counted with it."""
+    if mention.count is not None and mention.count > 1 and not mention.definite:
+        return False
+    lows, j = words.lows, mention.last
+    end = min(words.clauses[mention.clause].last, j + 10)
+    while j < end and (j in words.noun_at or lows[j] in ("and", ",", "&", "the", "its")):
+        j += 1
+    said = lows[j : j + 1] in (["is"], ["are"], ["was"], ["were"], ["that's"], ["comes"], ["come"], ["came"])
+    j += said
+    if not said and tuple(lows[j : j + 2]) in _WHEREVER:
+        return False  # "put a new seal in it"
+    phrase = tuple(lows[j : j + 3])
+    known = (tuple(p.split()) for p in words.lexicon.words["comes-within"].say)
+    return any(phrase[: len(one)] == one for one in known)
+
+
+def told_by_pieces(words: Words, mention: Mention, behind: Mention | None) -> bool:
+    """ "Clutch kit with one disc and one cover": the pieces are counted, and the kit is no further part."""
+    if words.lows[mention.last - 1] not in ("kit", "kits", "set") or behind is None or behind.clause != mention.clause:
+        return False
+    between = words.lows[mention.last : behind.np_first]
+    return between in (["with"], ["w/"], [":"], ["-"]) and behind.count is not None and not behind.definite
