@@ -120,7 +120,19 @@ class Shapes:
 
     def _a_noun(self, hit: Hit, lexicon: Lexicon) -> bool:
         """ "Hung up with a hook": behind an article, a word that is also a verb names a thing."""
-        if not hit.first or self.lows[hit.first - 1] not in ("a", "an", "the") or hit.last - hit.first > 1:
+        if not hit.first:
+            return False
+        before = self.lows[hit.first - 1]
+        counted = before in lexicon.word_sets["number-word"] or before in (
+            "mil",
+            "mm",
+            "millimeter",
+            "millimetre",
+            "hex",
+        )
+        if counted and self.lows[hit.first].endswith("s"):
+            return self._kinds(hit, lexicon) == {"s"}  # "two ten mil bolts up top", "two clips"
+        if before not in ("a", "an", "the") or hit.last - hit.first > 1:
             return False
         kinds = self._kinds(hit, lexicon)
         return bool(kinds) and kinds <= {"base", "s"}
@@ -204,6 +216,8 @@ class Shapes:
         """ "had the belt replaced", "wants it done": one statement, whoever does the work."""
         if i not in self.verb_start:
             return False
+        if self.lows[i - 1] in PARTICLES and self.lows[i] in self.sets["same-past"]:
+            return False  # "to get the hose off | put two quarts back in"
         for j in range(i - 1, max(here, i - 6) - 1, -1):
             if self.lows[j] in (
                 "have",

@@ -19,6 +19,9 @@ from narrate.read.mentions.memory import INCH_PARTS, UNSHARED, Memory, alike, ha
 from narrate.read.mentions.nearby import COPULAS, point_after, point_before, strange_words
 from narrate.read.mentions.talk import Point, Talk, unit_that_fits
 
+_METRIC = frozenset(("l", "ml", "Nm", "kPa", "bar", "km", "degC"))
+_CUSTOMARY = frozenset(("qt", "gal", "floz", "pt", "degF", "ftlb", "inlb", "mi"))
+_MOST_CELSIUS = 130  # of what a workshop reads with no unit: coolant, oil, air
 _DECIMAL_OF = frozenset(("V", "A", "inHg", "ohm", "mm", "lb"))
 _FEW = 6  # as many as are spoken of by their number alone
 
@@ -29,6 +32,8 @@ class Supply:
     def __init__(self, talk: Talk, found: list[Found], edges: dict[int, int]) -> None:
         self.talk, self.found, self.edges = talk, found, edges
         self.memory = Memory(talk)
+        said = {one.unit for one in found if one.said and not one.gone}
+        self.metric = bool(said & _METRIC) and not said & _CUSTOMARY
 
     def run(self) -> None:
         for n, one in enumerate(self.found):
@@ -37,6 +42,8 @@ class Supply:
             if not one.said and not one.counted and not one.elided and not one.unit:
                 after = self._next(n)
                 unit = self._digit_joined(one, after) or self._unit_for(one, self._edge(one), after)
+                if unit == "degF" and self.metric and one.high <= _MOST_CELSIUS:
+                    unit = "degC"  # who fills litres and tightens to newton metres reads degrees Celsius
                 if unit:
                     one.unit, one.elided = unit, True
             if one.unit and not one.retracted and one.unit not in ("each", "set", "pair"):
@@ -102,7 +109,7 @@ class Supply:
             return ""
         if self._these(one):
             return ""
-        unit = self._by_frame(one, edge, 1)
+        unit = self._by_frame(one, edge, 1) or self._at_speed(one, edge)
         if unit:
             return unit
         if number.has_fraction and number.denominator == 32:
@@ -131,6 +138,14 @@ class Supply:
             if frame.frame.rank == rank and framed(self.talk, one, edge, frame):
                 return self.memory.house_unit(frame.frame.unit)
         return ""
+
+    def _at_speed(self, one: Found, edge: int) -> str:
+        """ "0.8 psi @ 2500", "14.2 volts at fifteen hundred": what was read, and at how many revolutions."""
+        last = self.memory.recent[0] if self.memory.recent else None
+        if last is None or last.last != edge - 1 or self.talk.low(edge - 1) not in ("at", "@"):
+            return ""
+        read = dimension(last.unit) in ("pressure", "voltage", "current", "vacuum")
+        return "rpm" if read and 1000 <= one.low <= 6500 and one.low % 50 == 0 else ""
 
     def _all_of_them(self, one: Found) -> bool:
         """ "all four": how many, of whatever was named."""
@@ -167,6 +182,8 @@ class Supply:
         talk = self.talk
         before, behind = point_before(talk, one, edge), point_after(talk, one, after)
         copula = talk.low(edge - 1) in COPULAS
+        if before is not None and before.last == edge and talk.low(edge - 1).endswith("'s"):
+            copula = True  # "low side's thirty four high's two hundred"
         if before is not None and counted and not copula:
             before = None
         if counted:

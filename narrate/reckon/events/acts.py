@@ -110,7 +110,9 @@ def imply_acts(
         verb = "torque" if reading.what == "torque" else "measure"
         subject = words.lexicon.subjects.get(reading.thing or "")
         thing = subject.of[0] if subject is not None and subject.of else reading.thing
-        if thing in words.lexicon.things:
+        whole = subject is not None and subject.name == subject.what  # "resistance": of whatever was named
+        of_it = not whole or any(h.id == thing for h in words.thing_hits)
+        if thing in words.lexicon.things and of_it:
             out.append(Act(verb, thing, reading.position, reading.state, reading.clause, reading.spans))
     return out
 

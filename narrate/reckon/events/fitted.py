@@ -10,7 +10,7 @@ from collections.abc import Sequence
 
 from narrate.core.handoffs import Fitted, Gap, Hit, Quantity
 from narrate.core.lexicon.schema import Fluid
-from narrate.core.records import State
+from narrate.core.records import Condition, State
 from narrate.core.units import dimension, scale
 from narrate.reckon.events.bare import bare_list, listed
 from narrate.reckon.events.counted import as_called, narrower, of_what_came_off, quantity_of
@@ -62,9 +62,8 @@ def fit_parts(words: Words, mentions: Sequence[Mention], complaint: frozenset[in
             spans.append(words.span(cover.np_first, cover.last))
         position = mention.position or (named.position if named else None)
         name = mention.name or as_called(words, mention, thing)
-        one = Fitted(
-            thing.id, name, quantity, unit, position, mention.condition, None, state, mention.clause, tuple(spans)
-        )
+        condition = mention.condition or _replaced_with(words, mention)
+        one = Fitted(thing.id, name, quantity, unit, position, condition, None, state, mention.clause, tuple(spans))
         out += at_both(one, mention.other_place, shared=mention.count is not None)
     out = taken_out_again(words, out)
     out += by_pronoun(words, mentions, complaint)
@@ -133,7 +132,7 @@ def _fitted_state(words: Words, mentions: Sequence[Mention], i: int) -> State | 
         return None
     if mention.condition and ordered_after(words, mention):
         return worse(here, "planned")
-    if _only_tightened(words, mention):
+    if _only_tightened(words, mention) or (not mention.condition and _comes_with(words, mention)):
         return None
     verb = governing_verb(words, mention)
     fits = verb is not None and is_fitting(words, verb)
@@ -175,6 +174,25 @@ def _fitted_state(words: Words, mentions: Sequence[Mention], i: int) -> State | 
     ) and any(m.thing == mention.thing for m in mentions[:i]):
         return None  # what was said of it before decides
     return here
+
+
+def _replaced_with(words: Words, mention: Mention) -> Condition | None:
+    """ "R&R alternator w/ reman Motorcraft", "replaced the starter with a new Denso": the condition, and no part, behind
+    "with"."""
+    i, sets = mention.last, words.lexicon.word_sets
+    last = words.clauses[mention.clause].last
+    if words.lows[i : i + 1] not in (["with"], ["w/"]):
+        return None
+    i += 1 + (words.lows[i + 1 : i + 2] in (["a"], ["an"]))
+    kinds: tuple[Condition, ...] = ("rebuilt", "used", "new")
+    said = next((kind for kind in kinds if i < last and words.lows[i] in sets[kind]), None)
+    return None if any(j in words.noun_at for j in range(i + 1, min(i + 4, last))) else said
+
+
+def _comes_with(words: Words, mention: Mention) -> bool:
+    """ "A new fan assembly, came with both motors": pieces of what was fitted."""
+    before = words.lows[max(0, mention.np_first - 2) : mention.np_first]
+    return before[-1:] == ["with"] and before[0] in ("came", "comes", "come", "complete", "includes")
 
 
 def _only_tightened(words: Words, mention: Mention) -> bool:

@@ -151,6 +151,10 @@ def _is_level(words: Words, quantity: Quantity) -> bool:
     """ "half a quart low", "a quart over": where the level stood, not what was moved."""
     nxt = words.lows[quantity.last] if quantity.last < len(words.lows) else ""
     nxt2 = words.lows[quantity.last + 1] if quantity.last + 1 < len(words.lows) else ""
+    before = words.lows[max(0, quantity.first - 3) : quantity.first]
+    stood = any(w in ("was", "were", "only", "had", "still", "left") for w in before)
+    if stood and (nxt == "left" or (nxt in ("in", "on", "of") and nxt2 in ("it", "there", "the", "her"))):
+        return not any(w in words.lexicon.word_sets["first-person"] for w in before)  # "only eleven ounces in it"
     return (nxt in _LEVEL and not (nxt == "down" and nxt2 == "the")) or (
         nxt == "too" and nxt2 in ("much", "little", "low")
     )
@@ -281,6 +285,17 @@ def _adverb(words: Words, quantity: Quantity, end: int) -> Literal["in", "out"] 
             and words.lows[j + 2] in ("a", "an", "the", "sealed", "my")
         ):
             return "out"
+        if words.lows[j] == "out" and words.lows[j - 1] in (
+            "ran",
+            "came",
+            "run",
+            "spilled",
+            "dripped",
+            "leaked",
+            "fell",
+            "lost",
+        ):
+            return "out"  # "300 ml of fuel ran out of the old housing"
         if words.lows[j] in ("in", "into") and words.lows[j - 1] in ("back", "went", "goes", "put"):
             return "in"
         if (

@@ -36,6 +36,10 @@ _LEADS = frozenset("and so but then well okay ok um uh yeah also now".split())
 _POINTS = frozenset("the a an this that these those its his her".split())
 _FINISHED = frozenset(("refit", "torque", "reinstall", "tighten"))
 _OVER = frozenset("gone fixed cured sorted disappeared resolved eliminated".split())
+_CODE_WORDS = frozenset(
+    "code codes fault faults error errors dtc dtcs flash flashes flashing blink blinks blinking stored pending history "
+    "display displays displayed shows showing showed alarm alarms set threw throws".split()
+)
 _MOST_QUOTED = 32  # tokens of a deferred piece of work
 _PRONOUNS = frozenset(("it", "them", "those", "that", "one", "ones", "both", "this"))
 
@@ -63,7 +67,8 @@ def note_findings(words: Words, complaint: frozenset[int]) -> list[Noted]:
         codes = [
             label
             for label in words.labels
-            if label.kind in ("dtc", "code") and words.clause_of[label.first] == clause.index
+            if words.clause_of[label.first] == clause.index
+            and (label.kind == "dtc" or (label.kind == "code" and _of_codes(words, clause)))
         ]
         if not faults and not codes:
             continue
@@ -100,6 +105,11 @@ def _told(words: Words, clause: Clause, faults: Sequence[Hit]) -> tuple[int, int
     while last > end and (words.lows[last - 1] in _LEADS or words.lows[last - 1] in _POINTS):
         last -= 1
     return (first, last) if last > first else (clause.first, clause.last)
+
+
+def _of_codes(words: Words, clause: Clause) -> bool:
+    """Whether a clause speaks of codes, so that letters and figures in it are one and no name of a part or an engine."""
+    return not _CODE_WORDS.isdisjoint(words.lows[clause.first : clause.last])
 
 
 def _done_so(words: Words, fault: Hit) -> bool:

@@ -95,6 +95,7 @@ def mention_at(words: Words, hit: Hit) -> Mention:
                 and (
                     (j >= 2 and lows[j - 2] in sets["determiner"])
                     or (j - 1 == clause.first and _went_in(words, hit.last, clause.last))
+                    or any(words.lexicon.verbs[h.id].fits and h.last == j - 1 for h in words.verb_at.get(j - 2, ()))
                 )
             )
         ):

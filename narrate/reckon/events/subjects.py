@@ -84,6 +84,10 @@ def find_subject(words: Words, mentions: Sequence[Mention], quantity: Quantity, 
         if _same_kind(entry.what, what):
             kind = entry.what if entry.what in _LENGTHS or entry.what == "vacuum" else what
             return Subject(kind, entry.name, entry.id, place, None)
+    if what == "vacuum" and near is not None and words.lexicon.things[near.thing].kind in ("fastener", "seal"):
+        near = None  # "line nuts fifteen foot pounds, pulled 29 inches"
+    if hit is not None and what == "duration":
+        hit = _held(words, hit, quantity, k)
     if hit is not None:
         hit = _side_said(words, hit, quantity)
     if dim == "speed":
@@ -107,6 +111,9 @@ def find_subject(words: Words, mentions: Sequence[Mention], quantity: Quantity, 
                 name = f"{name} ({thing.name})"
         kind = entry.what if entry.what in _LENGTHS or entry.what == "vacuum" else what
         return Subject(kind, name, entry.id, place or position, (hit.first, hit.last))
+    turns = next((one for one in words.lexicon.subjects.values() if one.unit == quantity.unit), None)
+    if dim == "rotation" and near is None and turns is not None:
+        return Subject(what, turns.name, turns.id, place, None)  # of the engine, where nothing else is named
     label = _label(words, k)
     if near is not None and (near.clause == k or what in _OF_PARTS) and (label is None or near.clause == k):
         thing = words.lexicon.things[near.thing]
@@ -145,7 +152,7 @@ def _reading_hit(words: Words, quantity: Quantity, k: int, what: str) -> Hit | N
         if found:
             break
     pool = found or loose
-    return min(pool, key=lambda one: one[0])[1] if pool else None
+    return min(pool, key=lambda one: (words.lexicon.subjects[one[1].id].name == what, one[0]))[1] if pool else None
 
 
 def _side_said(words: Words, hit: Hit, quantity: Quantity) -> Hit:
@@ -156,7 +163,7 @@ def _side_said(words: Words, hit: Hit, quantity: Quantity) -> Hit:
         i -= 1
     if i <= hit.last:
         return hit
-    said = words.lows[i - 1]
+    said = words.lows[i - 1].removesuffix("'s")
     own, _, rest = words.lexicon.subjects[hit.id].name.partition(" ")
     if not rest or said == own:
         return hit
@@ -178,6 +185,15 @@ def _kin(words: Words, quantity: Quantity, k: int, what: str) -> Hit | None:
                 if words.lexicon.subjects[one].what == what:
                     return Hit("reading", one, hit.first, hit.last)
     return None
+
+
+def _held(words: Words, hit: Hit, quantity: Quantity, k: int) -> Hit:
+    """The reading that a time is of where "held" stands between: "pulled a vacuum forty five minutes, held ten"."""
+    held = words.lexicon.subjects[hit.id].held
+    verb = verb_before(words, quantity, k)
+    if held is None or verb is None or verb.id != "hold" or verb.first < hit.first:
+        return hit
+    return Hit("reading", held, verb.first, verb.last)
 
 
 def _joined(words: Words, quantity: Quantity, mention: Mention) -> bool:

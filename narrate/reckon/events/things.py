@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Sequence
 
 from narrate.core.handoffs import Gap, Hit
@@ -11,6 +12,8 @@ from narrate.reckon.events.in_its_place import stands_in, unknown_objects
 from narrate.reckon.events.phrase import Mention, is_plural, mention_at
 from narrate.reckon.events.words import FITTABLE, Words
 
+_KINDS = frozenset("style type design version generation model size kind sort sized".split())
+_IN_MIND = 80  # tokens over which a short name goes on meaning the part named in full
 _CORRECTED = 6  # tokens at the most between a part and what takes its place
 
 
@@ -125,6 +128,17 @@ def _runs_on(words: Words, k: int, other: int) -> bool:
     return words.same_sentence(k, other) and words.lows[words.clauses[later].first - 1][-1].isalnum()
 
 
+def _in_mind(words: Words, hit: Hit, named: Sequence[str]) -> str | None:
+    """The part of that short name that was named in full not long before: "weeping at the water pump ... so new pump"."""
+    at = bisect_left(words.thing_hits, hit.first, key=lambda h: h.first)
+    for other in reversed(words.thing_hits[max(0, at - 24) : at]):
+        if hit.first - other.first > _IN_MIND:
+            return None
+        if other.id in named and hit.id in words.lexicon.wider(other.id) and other.id != hit.id:
+            return other.id
+    return None
+
+
 def _compound(words: Words, hit: Hit, head: Hit, out: list[Mention]) -> int:
     """Two parts named in one breath: the last is the part and the first tells which ("wiper linkage bushing"), unless
     the last only says that the first comes whole ("strut assembly")."""
@@ -202,6 +216,9 @@ def _names_again(words: Words, i: int, sets: dict[str, frozenset[str]]) -> bool:
     before = words.lows[i - 1]
     if before in sets["new"] or before in sets["rebuilt"] or before in sets["used"]:
         return True
+    known = i - 1 in words.noun_at or i - 1 in words.verb_at or i - 1 in words.place_at or not before.isalpha()
+    if i >= 2 and not known and before not in _KINDS and words.lows[i - 2] in sets["new"] | sets["rebuilt"]:
+        return True  # "swapped for a new Beru one"
     return i - 1 in words.place_at and i >= 2 and words.lows[i - 2] in ("complete", "new", "another", "a", "one")
 
 
@@ -256,13 +273,16 @@ def _same_axle(position: str | None, other: str | None) -> str | None:
 def _antecedent(words: Words, mentions: Sequence[Mention], plural: bool, at: int) -> Mention | None:
     """What "the new one" stands for: the part named in the same sentence, else the last one called old or new."""
     able = [m for m in mentions[-12:] if _can_stand_for(words, m)]
-    if not plural:  # "here's the new one": hardly the nut named last
-        able = [m for m in able if words.lexicon.things[m.thing].kind not in ("fastener", "seal")] or able
     sentence = words.clauses[words.clause_of[at]].sentence
+    if not plural:  # "here's the new one": hardly the nut named last
+        larger = [m for m in able if words.lexicon.things[m.thing].kind not in ("fastener", "seal")]
+        here = {words.clauses[m.clause].sentence for m in able if m not in larger and at - m.last < 8}
+        if larger and (sentence not in here or any(words.clauses[m.clause].sentence == sentence for m in larger)):
+            able = larger
     same = [
         m
         for m in able
-        if words.clauses[m.clause].sentence == sentence and (m.plural or not plural) and at - m.last < 20
+        if words.clauses[m.clause].sentence == sentence and (m.plural or not plural) and at - m.last < 32
     ]
     if same:
         return same[-1]
