@@ -114,6 +114,7 @@ class PressureRules(Entry):
 
 
 class LimitsFile(Entry):
+    axles: tuple[tuple[Phrase, ...], ...] = ()  # words of one axle each, in one word
     limits: tuple[PublishedLimit, ...]
     battery: BatteryAtRest
     vacuum: VacuumRules

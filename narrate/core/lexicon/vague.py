@@ -25,7 +25,7 @@ class BalanceRule(Entry):
 
     `over`: how much more may go in than came out, where that is more than `within`. `parts`: what a new part takes up
     besides. `label`: how far the charge may lie from the label. `settled_by`: words that show the level to have been
-    checked, so that a difference is shown and not asked about.
+    checked, so that a difference is shown and not asked about. `thinned_by`: what is mixed in, and counts as going in.
     """
 
     of: Id
@@ -36,6 +36,7 @@ class BalanceRule(Entry):
     parts: dict[Id, Phrase] = Field(default_factory=dict)
     label: Phrase | None = None
     settled_by: tuple[Phrase, ...] = ()
+    thinned_by: Id | None = None  # what goes in beside it, and makes up the amount: water with coolant
     source: Phrase = NO_SOURCE
 
 

@@ -18,16 +18,14 @@ from narrate.core.units import dimension, scale
 from narrate.reckon.events.beside import way_beside
 from narrate.reckon.events.fitted import worse
 from narrate.reckon.events.phrase import Mention
+from narrate.reckon.events.said_again import fold_totals, fold_twins
 from narrate.reckon.events.substance import find_substance
 from narrate.reckon.events.words import Words
 
 _DIMENSIONS = frozenset(("volume", "mass"))
 _CONTAINERS = frozenset(("can", "bottle", "quart-can"))
 _ALIKE = (Fraction(3, 4), Fraction(4, 3))  # how alike two amounts of one fluid are that went out and in
-_TOTAL = frozenset(("total", "altogether", "so", "makes", "all", "overall", "sum", "that's"))
-_WHOLE = frozenset(("total", "altogether", "overall"))
 _EACH = frozenset(("per", "each", "apiece"))  # "two quarts per hub so four quarts"
-_SUMMED = 40  # tokens from a summand to its sum
 _VESSELS = frozenset(
     ("bottle", "bottles", "can", "cans", "jug", "tin", "tub", "pail", "drum", "cylinder", "tank", "container", "tube")
 )
@@ -69,7 +67,7 @@ def move_fluids(words: Words, mentions: Sequence[Mention], complaint: frozenset[
         thing = words.lexicon.things[fluid]
         linked.append(where is not None and where.clause == k)
         out.append(Moved(fluid, thing.name, direction, quantity, state, k, tuple(spans), verb.id if verb else None))
-    return _totals(words, _paired(words, out, linked))
+    return fold_totals(words, fold_twins(words, _paired(words, out, linked)))
 
 
 def _paired(words: Words, moved: list[Moved], linked: Sequence[bool]) -> list[Moved]:
@@ -100,38 +98,6 @@ def _paired(words: Words, moved: list[Moved], linked: Sequence[bool]) -> list[Mo
 
 def _kin(words: Words, one: str, other: str) -> bool:
     return other in words.lexicon.wider(one) or one in words.lexicon.wider(other)
-
-
-def _totals(words: Words, moved: list[Moved]) -> list[Moved]:
-    """ "two and a half, and one more, so three and a half": the sum stands, with its summands as evidence."""
-    out: list[Moved] = []
-    for one in moved:
-        said = words.lows[words.clauses[one.clause].first : words.clauses[one.clause].last]
-        if any(w in _TOTAL for w in said):
-            parts = [m for m in out if (m.thing, m.direction, m.state) == (one.thing, one.direction, one.state)]
-            for start in range(len(parts)):
-                run = parts[start:]
-                same = all(m.quantity.unit == one.quantity.unit for m in run)
-                parts_sum = sum((m.quantity.low for m in run), Fraction(0))
-                whole = (
-                    parts_sum < one.quantity.low
-                    and one.quantity.first - run[0].quantity.last <= _SUMMED
-                    and _in_all(said)
-                )
-                each = any(w in _EACH for w in words.lows[run[0].quantity.last : one.quantity.first])
-                if each and len(run) == 1:
-                    whole = whole or (parts_sum < one.quantity.low and not one.quantity.low % parts_sum)
-                if same and (whole or (len(run) > 1 and parts_sum == one.quantity.low)):
-                    out = [m for m in out if m not in run]
-                    one = replace(one, spans=tuple(dict.fromkeys((*one.spans, *(s for m in run for s in m.spans)))))
-                    break
-        out.append(one)
-    return out
-
-
-def _in_all(said: Sequence[str]) -> bool:
-    """Whether a clause says that its amount is the whole, a summand of which may have had no unit: "one more"."""
-    return any(w in _WHOLE for w in said) or any(a == "in" and b == "all" for a, b in pairwise(said))
 
 
 def _fits(words: Words, quantity: Quantity, fluid: str, where: Mention | None, k: int, verb: Hit | None) -> bool:

@@ -8,7 +8,7 @@ question, never a fault found.
 from __future__ import annotations
 
 import itertools
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
@@ -46,7 +46,9 @@ def balance_fluids(
     """One balance a fluid (one for each compartment where out and in alternate), in the order in which they were moved,
     and a question for each whose sides do not agree. Nothing moved, no balance."""
     balances, gaps = [], []
-    for group, items in _groups(facts, lexicon).items():
+    groups = _groups(facts, lexicon)
+    for group, items in groups.items():
+        items = _thinned(group, items, groups)
         for run in _compartments(items):
             balance, gap = _balance(group[0], run, facts, lexicon, quote)
             balances.append(balance)
@@ -58,6 +60,17 @@ def balance_fluids(
                 balances[-1] = charge.note(balances[-1])
                 gaps.extend(charge.gaps)
     return tuple(balances), tuple(gaps)
+
+
+def _thinned(group: tuple[str, str], items: list[Side], groups: Mapping[tuple[str, str], list[Side]]) -> list[Side]:
+    """The amounts of a fluid, with what was mixed into it where it alone would fall short of what came out: three quarts
+    of antifreeze and three of water make up six of coolant."""
+    rule = _rule(group[0])
+    mixed = [s for s in groups.get((rule.thinned_by or "", group[1]), ()) if s.moved.direction == "in"]
+    out, into = (total(s.much.span for s in items if s.moved.direction == way) for way in ("out", "in"))
+    if not mixed or out is None or into is None or into.high is None or into.high >= out.low:
+        return items
+    return sorted((*items, *mixed), key=lambda side: side.moved.quantity.first)
 
 
 def _kinds(group: str, lexicon: Lexicon) -> frozenset[str]:
@@ -113,7 +126,9 @@ def _balance(
     rule = _rule(group)
     kept = _kept(rule, facts, lexicon)
     verdict, reason = _judge(out, into, rule, items, kept)
-    if verdict in ("short", "over") and not all(_sure(s.moved, group, facts, lexicon) for s in items):
+    if verdict in ("short", "over") and not all(
+        s.moved.thing == rule.thinned_by or _sure(s.moved, group, facts, lexicon) for s in items
+    ):
         verdict, reason = (
             "cannot tell",
             "which fluid one of the amounts was of is not surely told; naming it would tell.",

@@ -97,9 +97,35 @@ def _applies(limit: PublishedLimit, reading: Measured, facts: Facts, lexicon: Le
     quantity = reading.quantity
     if not near:
         return not off or nearest(facts, quantity.first, quantity.last, off, _BACK, _BACK) is None
+    if limit.family and not _many_axles(facts) and _named_of_family(limit.family, facts) == {limit.id}:
+        return True  # the narrative names one member of the table, and no other
     wanted = nearest(facts, quantity.first, quantity.last, near, _BACK, _ON)
     other = nearest(facts, quantity.first, quantity.last, off, _BACK, _ON)
     return wanted is not None and (other is None or wanted < other)
+
+
+def _named_of_family(family: str, facts: Facts) -> set[str]:
+    """The limits of one table whose words stand anywhere in the narrative; of names within each other the longest."""
+    keys = tuple(t.key for t in facts.tokens)
+    spans: list[tuple[int, int, str]] = []
+    for limit in limits_file().limits:
+        if limit.family == family:
+            for phrase in _near_words()[limit.id][0]:
+                spans += [
+                    (i, i + len(phrase), limit.id)
+                    for i in range(len(keys) - len(phrase) + 1)
+                    if keys[i : i + len(phrase)] == phrase
+                ]
+    return {
+        name for first, last, name in spans
+        if not any(a <= first and last <= b and b - a > last - first and other != name for a, b, other in spans)
+    }  # fmt: skip
+
+
+def _many_axles(facts: Facts) -> bool:
+    """Whether the narrative speaks of axles of more than one kind: what is fitted to one need not be to the other."""
+    keys = {t.key for t in facts.tokens}
+    return sum(any(phrase[0] in keys for phrase in keyed(group)) for group in limits_file().axles) > 1
 
 
 def _answered(limit: PublishedLimit, at: int, facts: Facts, lexicon: Lexicon) -> bool:
