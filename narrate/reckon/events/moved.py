@@ -25,7 +25,6 @@ from narrate.reckon.events.words import Words
 _DIMENSIONS = frozenset(("volume", "mass"))
 _CONTAINERS = frozenset(("can", "bottle", "quart-can"))
 _ALIKE = (Fraction(3, 4), Fraction(4, 3))  # how alike two amounts of one fluid are that went out and in
-_EACH = frozenset(("per", "each", "apiece"))  # "two quarts per hub so four quarts"
 _VESSELS = frozenset(
     ("bottle", "bottles", "can", "cans", "jug", "tin", "tub", "pail", "drum", "cylinder", "tank", "container", "tube")
 )

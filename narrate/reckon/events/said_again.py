@@ -14,6 +14,7 @@ from narrate.reckon.events.words import Words
 
 _TOTAL = frozenset(("total", "altogether", "so", "makes", "all", "overall", "sum", "that's"))
 _WHOLE = frozenset(("total", "altogether", "overall"))
+_EACH = frozenset(("per", "each", "apiece"))  # "two quarts per hub so four quarts"
 _SUMMED = 40  # tokens from a summand to its sum
 _MORE = frozenset(("more", "another", "extra", "additional"))
 _BESIDE = frozenset(("(", "[", ",", "/", "or", "=", "which", "is", "that's", "that", "about", "i.e.", "roughly"))
@@ -79,7 +80,9 @@ def fold_totals(words: Words, moved: Sequence[Moved]) -> list[Moved]:
                 near = one.quantity.first - run[0].quantity.last <= _SUMMED
                 bare = _bare(words, run[0].quantity.last, one.quantity.first) if near else Fraction(0)
                 whole = parts_sum < one.quantity.low and near and _in_all(said)
-                exact = parts_sum + bare == one.quantity.low and (len(run) > 1 or bare > 0)
+                each = len(run) == 1 and any(w in _EACH for w in words.lows[run[0].quantity.last : one.quantity.first])
+                whole = whole or (each and parts_sum < one.quantity.low and not one.quantity.low % parts_sum)
+                exact = (len(run) > 1 and parts_sum == one.quantity.low) or (0 < bare == one.quantity.low - parts_sum)
                 if same and (whole or exact):
                     out = [m for m in out if m not in run]
                     one = replace(one, spans=tuple(dict.fromkeys((*one.spans, *(s for m in run for s in m.spans)))))
