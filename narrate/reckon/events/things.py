@@ -104,7 +104,7 @@ def in_context(words: Words, hit: Hit) -> Hit:
         if len(other) > 1:  # the valve of a tyre is its stem, and not the stem's cap
             other = [t for t in other if any(key_of(s.split(" ", 1)[-1]) == word for s in lexicon.things[t].say)]
         if len(other) == 1 and lexicon.things[other[0]].kind in FITTABLE:
-            return Hit(hit.layer, other[0], hit.first, hit.last)
+            return Hit(hit.layer, _in_mind(words, hit, named) or other[0], hit.first, hit.last)
     return hit
 
 
