@@ -54,7 +54,7 @@ def called_new(words: Words, mentions: Sequence[Mention], complaint: frozenset[i
             and words.lexicon.things[m.thing].kind in FITTABLE
             and not m.located
         ]
-        here = _chain(words, [m for m in able if pair], k, i)
+        here = _list_of(words, [m for m in able if pair], k, i)
         named = here or [m for m in able[-1:] if m.plural or counted or also]
         for mention in named:
             thing = words.lexicon.things[mention.thing]
@@ -105,7 +105,7 @@ def _all_of(words: Words, i: int) -> str | None:
     return words.lows[j] if words.lows[j] in ("both", "all") else None
 
 
-def _chain(words: Words, able: Sequence[Mention], k: int, at: int) -> list[Mention]:
+def _list_of(words: Words, able: Sequence[Mention], k: int, at: int) -> list[Mention]:
     """The parts of clause k, and those that its list began with: "timing belt, pump, tensioner and idler all new"."""
     named = _listed_before(words, [m for m in able if m.clause == k], at)
     if not named or words.lows[max(0, at - 1)] == "both":
