@@ -46,9 +46,6 @@ class Weigher:
         self._own = frozenset(own)  # what the job is about: a bare "filter" is then the one of this job
         self._step_proofs = step_proofs
         self._wider = told.book.wider
-        self._ways: dict[str, Callable[[Clue, State | None], list[Proof]]] = {
-            kind: getattr(self, f"_{kind}") for kind in KINDS
-        }
 
     def proofs(self, clues: Iterable[Clue], state: State | None = "done", axle: bool = False) -> list[Proof]:
         """All that meets any of the clues in the state asked for; [] where nothing does."""
@@ -61,7 +58,7 @@ class Weigher:
         return any(self.weigh(clue, state) for clue in clues)
 
     def weigh(self, clue: Clue, state: State | None = "done", axle: bool = False) -> list[Proof]:
-        found = self._ways[clue.kind](clue, None if clue.state == "any" else state)
+        found = _WAYS[clue.kind](self, clue, None if clue.state == "any" else state)
         if axle and self.axle and clue.kind in ("act", "part", "reading"):
             found = [p for p in found if not self._other_axle(p)]
         if clue.not_with and found:
@@ -281,3 +278,9 @@ def _bars(bar: Proof, proof: Proof) -> bool:
 def _apart(a: Proof, b: Proof) -> int:
     """Characters between two proofs; 0 where they overlap."""
     return max(0, a.start - b.end, b.start - a.end)
+
+
+# Kept by the class: a weigher that held its own methods would go round in a circle, and wait for a search for garbage.
+_WAYS: dict[str, Callable[[Weigher, Clue, State | None], list[Proof]]] = {
+    kind: getattr(Weigher, f"_{kind}") for kind in KINDS
+}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from weakref import proxy
 
 from narrate.core.lexicon.procedures import StepRule, Value
 from narrate.core.records import Requirement, StepState
@@ -66,13 +67,14 @@ class JobCheck:
             for f in told.fitted
             if f.state == "done" and part_of_job(f, hit, told.book) and told.book.things.get(f.thing) is not None
         )
+        me = proxy(self)  # a check that its own weigher held would wait for a search for garbage, with all facts
         self._ask = Weigher(
             told,
             jobs={h.procedure for h in hits},
             parts=parts,
             axle=hit.axle,
             own=() if hit.thing else (*job.heads, *job.covers),
-            step_proofs=self._proofs_of,
+            step_proofs=lambda step: me._proofs_of(step),
         )
 
     def outcomes(self) -> tuple[Outcome, ...]:
