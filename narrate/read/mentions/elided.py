@@ -21,7 +21,7 @@ from narrate.read.mentions.talk import Point, Talk, unit_that_fits
 
 _METRIC = frozenset(("l", "ml", "Nm", "kPa", "bar", "km", "degC"))
 _CUSTOMARY = frozenset(("qt", "gal", "floz", "pt", "degF", "ftlb", "inlb", "mi"))
-_MOST_CELSIUS = 130  # of what a workshop reads with no unit: coolant, oil, air
+_MOST_CELSIUS = 130  # of what a workshop reads with no unit: coolant, oil, air; common practice, no source
 _DECIMAL_OF = frozenset(("V", "A", "inHg", "ohm", "mm", "lb"))
 _FEW = 6  # as many as are spoken of by their number alone
 

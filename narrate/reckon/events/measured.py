@@ -50,7 +50,7 @@ _SPANNERS = (6, 36)  # mm
 _HOLDS = frozenset(("have", "has", "had", "got"))
 _ROAD = "road-distance"  # the reading of that id, of readings.yaml
 _ALONG = frozenset(("on", "round", "around", "up", "down", "through", "along", "out", "of", "over", "about"))
-_FARTHEST = 200  # miles or kilometres that anybody drives to test a repair
+_FARTHEST = 200  # miles or kilometres that anybody drives to test a repair; common practice, no source
 
 
 def measure_values(

@@ -280,6 +280,8 @@ def _place(words: Words, quantity: Quantity, k: int) -> str | None:
     behind = _places_in(words, range(quantity.last, min(last, quantity.last + _BESIDE)))
     if before and behind and opened and _behind_in_list(words, clause.first, first):
         return behind
+    if before and behind and not opened and last == clause.last and words.lows[quantity.last] in ("on", "at"):
+        return behind  # "down to the plate on the left, about two mil on the right": no other value has that side
     return before or behind
 
 
