@@ -20,26 +20,31 @@ _LEAD = re.compile(r"(\d{1,3}(?:,\d{3})+(?:\.\d+)?|\d+/\d+|\d*\.\d+|\d+[½¼¾�
 _ISH = re.compile(r"(\d{1,5}(?:\.\d{1,3})?)ish")
 
 
+_DECIMAL = frozenset(("mm", "V", "A", "psi", "kPa", "bar", "degF", "degC", "%", "Nm"))  # told in decimals, never as 3/4
+_DIVISIONS = frozenset((2, 3, 4, 8, 16, 32, 64))  # of inches, quarts and turns
 _SERIES = re.compile(r"\d{1,4}(?:\.\d{1,3})?(?:/\d{1,4}(?:\.\d{1,3})?){1,5}")
 
 
 def read_series(tokens: Sequence[Token], lows: Sequence[str], i: int, shop: Shop) -> list[Found]:
-    """Values told with strokes between: "38/185 psi", "caster 6.2/6.4", "36/36/34/34". They share their one word.
+    """Values told with strokes between: "38/185 psi", "caster 6.2/6.4", "36/36/34/34", "3/2 mm". They share their word.
 
-    Two whole numbers are such values only with a unit behind them, or where they are no date, mix or fraction.
+    Two whole numbers are such values only with a unit behind them that nobody tells in fractions, behind a place
+    ("RR 3/3"), or where they are no date, mix or fraction.
     """
     if "/" not in lows[i] or not _SERIES.fullmatch(lows[i]):
         return []
     parts = [Fraction(p) for p in lows[i].split("/")]
     plain = "." not in lows[i]
-    if plain and len(parts) == 2:
-        read = figure(lows[i])
-        if read is None or not read.improper or parts[0] == parts[1] or parts[0] < 5:
-            return []
     probe = NumberRead(parts[-1], i, i + 1, False, decimals=0 if plain else 1)
     unit = unit_behind(tokens, lows, probe, shop)
-    if plain and len(parts) == 2 and unit is None and (parts[1] < 32 or sum(parts) == 100):
-        return []
+    decimal = unit is not None and unit.code in _DECIMAL
+    if plain and len(parts) == 2 and not decimal:
+        read = figure(lows[i])
+        if read is None or (parts[0] < parts[1] and parts[1] in _DIVISIONS):
+            return []
+        small = parts[0] < 5 or parts[0] <= parts[1] or parts[1] < 32 or sum(parts) == 100
+        if small and (unit is not None or shop.lists["places"].ends_at(lows, i) < 0):
+            return []
     out = []
     for part in parts:
         number = NumberRead(part, i, i + 1, False, decimals=0 if part.denominator == 1 else 1)

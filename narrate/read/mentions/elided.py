@@ -241,6 +241,8 @@ class Supply:
             talk = self.talk
             if one.low == 1 and one.number.spoken and not one.number.has_fraction:
                 continue
+            if one.number.has_fraction and after.unit in ("mm", "V", "psi"):
+                continue  # "LF 3/4 RF 2/2 mm" is no three quarters of a millimeter
             if (
                 dimension(after.unit) == "torque"
                 and after.first - one.last <= 8

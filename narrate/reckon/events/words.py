@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from narrate.core.handoffs import Clause, Gap, Hit, Label, Quantity, Token
 from narrate.core.lexicon.lexicon import Lexicon
@@ -10,8 +10,9 @@ from narrate.read.status.judge import Standing
 
 COUNTS = frozenset(("each", "set", "pair"))
 FITTABLE = frozenset(("part", "fastener", "seal", "consumable", "assembly"))  # kinds of thing that are billed
+_OTHER_SIDE = 7  # tokens from one side of a list to the other
 _AFTER_LEAVING = frozenset(
-    ("it", "them", "that", "those", "this", "him", "her", "alone", "over", "everything", "some", "as", "in")
+    ("it", "them", "that", "those", "this", "him", "her", "alone", "over", "everything", "some", "as", "in", "on")
 )
 _BEFORE_LEAVING = frozenset(
     ("i", "we", "was", "were", "had", "have", "is", "been", "and", "what's", "percent", "%", "life", "mm")
@@ -42,8 +43,9 @@ class Words:
         masked = {i for label in labels if label.kind in _HIDING for i in range(label.first, label.last)}
         self.thing_hits = [h for h in hits if h.layer in ("thing", "fluid") and h.first not in masked]
         self.noun_at: dict[int, Hit] = {i: h for h in self.thing_hits for i in range(h.first, h.last)}
+        figures = {q.last - 1 for q in quantities}  # where a value ends
         self.place_at: dict[int, Hit] = {
-            i: h for h in hits if h.layer == "place" and not self._left_as_verb(h) for i in range(h.first, h.last)
+            i: h for h in hits if h.layer == "place" and not self._left_as_verb(h, figures) for i in range(h.first, h.last)
         }
         # a name swallows a verb ("the wire brush"); a verb that says more than the name stands ("cleared the codes")
         self.verb_hits = [
@@ -91,13 +93,15 @@ class Words:
     def is_fluid(self, hit: Hit) -> bool:
         return hit.layer == "fluid"
 
-    def _left_as_verb(self, hit: Hit) -> bool:
+    def _left_as_verb(self, hit: Hit, figures: Collection[int]) -> bool:
         """ "i left it alone": no side."""
         if self.lows[hit.first] != "left" or hit.last - hit.first > 1:
             return False
         after = self.lows[hit.last] if hit.last < len(self.lows) else ""
         before = self.lows[hit.first - 1] if hit.first else ""
-        return after in _AFTER_LEAVING or before in _BEFORE_LEAVING
+        other = self.lows.index("right", hit.last) if "right" in self.lows[hit.last : hit.last + _OTHER_SIDE] else 0
+        told = hit.first - 1 in figures and other - 1 in figures
+        return (after in _AFTER_LEAVING or before in _BEFORE_LEAVING) and not told  # "2 mm left, 3 mm right"
 
     def span(self, first: int, last: int) -> tuple[int, int]:
         return self.tokens[first].start, self.tokens[last - 1].end
