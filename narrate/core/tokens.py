@@ -210,10 +210,20 @@ def _gap(text: str, before: int, start: int, soft: frozenset[int], pauses: froze
     return Gap.SOFT if line_end in soft else Gap.LINE
 
 
+_NARROW = 45  # characters; prose is seldom set so narrow
+_NEAR = 0.75  # of the longest line
+
+
+def _capitals_only(line: str) -> bool:
+    """Whether a line is written in capitals, as a heading is among other lines: "REAR BRAKES"."""
+    return line.isupper() and len(line.split()) > 1
+
+
 def _soft_ends(text: str) -> frozenset[int]:
     """Offsets of line ends that only wrap: the next line's first word would not have fitted, and starts no item.
 
-    Lines that were ended on purpose are of all lengths; wrapped ones all come near the longest.
+    Lines that were ended on purpose are of all lengths; wrapped ones all come near the longest. The longest of a few
+    short lines is wrapped only where most of the others come near it.
     """
     lines: list[tuple[int, str]] = []
     at = 0
@@ -223,6 +233,11 @@ def _soft_ends(text: str) -> frozenset[int]:
     width = max((len(line.rstrip()) for _, line in lines), default=0)
     soft = set()
     capitals = sum(line.lstrip()[:1].isupper() for _, line in lines) * 4 >= sum(bool(line.strip()) for _, line in lines)
+    running = all(_capitals_only(line) for _, line in lines)
+    if width < _NARROW:
+        near = sum(len(line.rstrip()) > _NEAR * width for _, line in lines)
+        if near * 2 < sum(bool(line.strip()) for _, line in lines):
+            return frozenset()
     for (start, line), (_, following) in itertools.pairwise(lines):
         nxt = following.strip()
         if not line.strip() or not nxt:
@@ -235,6 +250,7 @@ def _soft_ends(text: str) -> frozenset[int]:
         )
         item = re.match(r"(?:[-*•–·+]|\d{1,2}[.)])\s|[A-Z][A-Za-z/]{1,14}:\s", nxt) is not None
         fitted = len(line.rstrip()) + 1 + len(first) <= width - 3
+        item = item or ((_capitals_only(nxt) or _capitals_only(line)) and not running)
         if not item and not _SET_APART.search(nxt) and (not fitted or (prose and capitals)):
             soft.add(start + len(line))
     return frozenset(soft)

@@ -48,7 +48,7 @@ def _partner(tokens: Sequence[Token], i: int, letter: str) -> int | None:
 
 def _beside_figures(tokens: Sequence[Token], one: int, other: int) -> bool:
     """Whether both letters stand the same way to their values: all behind, or all before."""
-    return _behind(tokens, one) and _behind(tokens, other) or _before(tokens, one) and _before(tokens, other)
+    return (_behind(tokens, one) and _behind(tokens, other)) or (_before(tokens, one) and _before(tokens, other))
 
 
 def _behind(tokens: Sequence[Token], at: int) -> bool:

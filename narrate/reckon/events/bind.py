@@ -10,6 +10,7 @@ from narrate.read.status.judge import Standing
 from narrate.reckon.events.acts import bind_acts, imply_acts
 from narrate.reckon.events.complaint import complaint_clauses
 from narrate.reckon.events.fitted import fit_parts
+from narrate.reckon.events.headed import place_mentions, place_values
 from narrate.reckon.events.measured import measure_values
 from narrate.reckon.events.merge import merge_acts, merge_fitted
 from narrate.reckon.events.moved import move_fluids
@@ -34,12 +35,13 @@ def bind_events(
     """All facts of one narrative. The same words and lexicon always give the same facts, in the order of telling."""
     standing = mark_printed(standing, tokens, hits, quantities, lexicon)
     words = Words(tokens, hits, quantities, labels, standing, lexicon)
-    mentions = mention_things(words)
+    mentions = place_mentions(words, mention_things(words))
     complaint, complained = complaint_clauses(words)
     fitted = merge_fitted(fit_parts(words, mentions, complaint), lexicon)
     moved = move_fluids(words, mentions, complaint)
     moved_spans = frozenset((m.quantity.first, m.quantity.last) for m in moved)
     measured, sized, labour = measure_values(words, mentions, complaint, moved_spans)
+    measured = place_values(words, measured)
     acts = bind_acts(words, mentions, complaint)
     acts = merge_acts([*acts, *imply_acts(words, acts, fitted, moved, measured)])
     return Facts(

@@ -32,6 +32,7 @@ def worse(*states: State) -> State:
     return max(states, key=lambda s: _RANK[s])
 
 
+_LISTING = ([","], ["and"], ["&"], ["+"], ["plus"], [",", "and"])
 _AS_GOOD_AS = frozenset("like than compared looks look nearly almost fairly relatively practically".split())
 
 
@@ -62,7 +63,7 @@ def fit_parts(words: Words, mentions: Sequence[Mention], complaint: frozenset[in
             spans.append(words.span(cover.np_first, cover.last))
         position = mention.position or (named.position if named else None)
         name = mention.name or as_called(words, mention, thing)
-        condition = mention.condition or _replaced_with(words, mention)
+        condition = mention.condition or _replaced_with(words, mention) or _shared_condition(words, mentions, i)
         one = Fitted(thing.id, name, quantity, unit, position, condition, None, state, mention.clause, tuple(spans))
         out += at_both(one, mention.other_place, shared=mention.count is not None)
     out = taken_out_again(words, out)
@@ -242,10 +243,10 @@ def _coordinated(words: Words, mentions: Sequence[Mention], i: int) -> bool:
     if _in_run(words, mentions, i):
         return before.condition is not None or _coordinated(words, mentions, i - 1)
     if mention.count is None and not (
-        between in (["and"], ["&"]) and mention.np_first == mention.first and not mention.plural
+        between in _LISTING and mention.np_first == mention.first and _closed_list(words, mentions, i)
     ):
         return False
-    near = before.clause == mention.clause or (mention.clause - before.clause == 1 and "," in between[:2])
+    near = before.clause == mention.clause or (mention.clause - before.clause == 1 and between in _LISTING)
     if near and not between and mention.count is not None and before.condition and before.clause == mention.clause:
         return _fitted_state(words, mentions, i - 1) == "done"  # "two new mounts two bump stops"
     if not near or not between or words.clauses[before.clause].sentence != words.clauses[mention.clause].sentence:
@@ -253,9 +254,34 @@ def _coordinated(words: Words, mentions: Sequence[Mention], i: int) -> bool:
     if not before.condition and not _coordinated(words, mentions, i - 1):
         return False
     return (
-        all(w in ("and", ",", "&", "plus", "with", "on", "in", "it", "there") for w in between)
+        all(w in ("and", ",", "&", "+", "plus", "with", "on", "in", "it", "there") for w in between)
         and _fitted_state(words, mentions, i - 1) == "done"
     )
+
+
+def _shared_condition(words: Words, mentions: Sequence[Mention], i: int) -> Condition | None:
+    """ "Fitted new pads and rotors": both are new."""
+    if not _coordinated(words, mentions, i):
+        return None
+    return mentions[i - 1].condition or _shared_condition(words, mentions, i - 1)
+
+
+def _closed_list(words: Words, mentions: Sequence[Mention], i: int) -> bool:
+    """ "New pads, rotors and hardware." and not "new pads, rotors turned": nothing is told of the last name of the list.
+
+    What a comma alone joins to the list may begin the next statement: "new cap and rotor, plugs gapped".
+    """
+    sets, begun = words.lexicon.word_sets, True
+    while i + 1 < len(mentions):
+        between = words.lows[mentions[i].last : mentions[i + 1].np_first]
+        if between not in _LISTING or words.lexicon.things[mentions[i + 1].thing].kind not in FITTABLE:
+            break
+        i, begun = i + 1, between != [","]
+    j = mentions[i].last
+    if j >= words.clauses[mentions[i].clause].last or not words.lows[j][0].isalnum():
+        return True
+    told = j not in words.place_at and words.lows[j] not in sets["preposition"] | sets["opener"] | sets["subject"]
+    return not (told and begun)
 
 
 def _in_run(words: Words, mentions: Sequence[Mention], i: int) -> bool:

@@ -156,7 +156,7 @@ def mention_at(words: Words, hit: Hit) -> Mention:
             old = old or low == "other"
             portion = low if low in ("set", "pair") and lows[j] == "of" else portion
         elif (
-            low in ("&", "and", ",", ".", ":", ";", "-")
+            low in ("&", "+", "and", ",", ".", ":", ";", "-")
             or low in sets["preposition"]
             or low in sets["auxiliary"]
             or low in sets["subject"]

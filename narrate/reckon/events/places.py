@@ -7,6 +7,9 @@ from collections.abc import Sequence
 from narrate.core.handoffs import Gap, Hit
 from narrate.reckon.events.words import Words
 
+AXLES = frozenset(("front", "rear"))
+SIDES = frozenset(("left", "right"))
+_ORDER = ("upper", "lower", "inner", "outer", "left", "right", "front", "rear")
 LOCATION = frozenset(
     (
         "on in at to from of under behind around near into onto off for by inside between through over "
@@ -74,6 +77,9 @@ def position_of(words: Words, places: Sequence[Hit]) -> str | None:
     for ends in (("front", "rear"), ("upstream", "downstream")):
         if values and all(end in values for end in ends):
             values = [v for v in values if v not in ends]
-    order = ["upper", "lower", "inner", "outer", "left", "right", "front", "rear"]
-    values.sort(key=lambda v: order.index(v) if v in order else 99)
-    return " ".join(values) or None
+    return " ".join(sorted(values, key=side_order)) or None
+
+
+def side_order(word: str) -> int:
+    """Where a word stands in a position as the sheet says it: "upper left front"."""
+    return _ORDER.index(word) if word in _ORDER else len(_ORDER)

@@ -8,11 +8,10 @@ from dataclasses import replace
 
 from narrate.core.handoffs import Fitted, Hit
 from narrate.reckon.events.phrase import Mention
+from narrate.reckon.events.places import AXLES, SIDES
 from narrate.reckon.events.words import Words
 
 _REACH = 110  # tokens back to where the side was told
-_AXLES = frozenset(("front", "rear"))
-_SIDES = frozenset(("left", "right"))
 _SMALL = frozenset(("seal", "fastener", "consumable"))
 
 
@@ -26,7 +25,7 @@ def side_told_before(words: Words, mentions: Sequence[Mention], fitted: Sequence
     out: list[Fitted] = []
     for one in fitted:
         told = set((one.position or "").split())
-        if one.state == "done" and not told & (_SIDES | _AXLES):
+        if one.state == "done" and not told & (SIDES | AXLES):
             at = bisect_left(starts, one.spans[0][0])
             position = _told(words, mentions, one, at)
             if position is not None:
@@ -37,21 +36,21 @@ def side_told_before(words: Words, mentions: Sequence[Mention], fitted: Sequence
 
 def _told(words: Words, mentions: Sequence[Mention], one: Fitted, at: int) -> str | None:
     near = [m for m in mentions if at - _REACH <= m.first < at and _same_part(words, m.thing, one.thing)]
-    placed = [m for m in near if m.position and set(m.position.split()) & (_SIDES | _AXLES)]
+    placed = [m for m in near if m.position and set(m.position.split()) & (SIDES | AXLES)]
     if not placed or any(m.other_place for m in placed):
         return None
     last = placed[-1]
-    values = [w for w in (last.position or "").split() if w in _SIDES | _AXLES]
+    values = [w for w in (last.position or "").split() if w in SIDES | AXLES]
     said = {w for m in placed for w in (m.position or "").split()}
     said |= {w for hit in _alone(words, placed[0].first, at) for w in _value(words, hit).split()}
     many = one.unit in ("set", "pair") or one.quantity is None or one.quantity > 1
     if words.lexicon.things[one.thing].kind in _SMALL and last.plural == (one.quantity != 1):
         many = False
-    if said >= _SIDES or many:
-        values = [w for w in values if w not in _SIDES]
-    if said >= _AXLES:
-        values = [w for w in values if w not in _AXLES]
-        if _SIDES & set(values):
+    if said >= SIDES or many:
+        values = [w for w in values if w not in SIDES]
+    if said >= AXLES:
+        values = [w for w in values if w not in AXLES]
+        if SIDES & set(values):
             return None  # "left front ... left rear": which of them nobody knows
     return " ".join(values) or None
 

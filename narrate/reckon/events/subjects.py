@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from narrate.core.handoffs import Hit, Quantity
 from narrate.core.units import dimension
 from narrate.reckon.events.phrase import Mention
+from narrate.reckon.events.places import side_order
 from narrate.reckon.events.words import Words
 
 _WHAT = {
@@ -47,7 +48,6 @@ _STANDS = frozenset(
 )
 _SIZED = frozenset(("fastener", "tool"))
 _BESIDE = 4  # tokens between a value and the side that it was read on
-_SIDES = ("upper", "lower", "inner", "outer", "left", "right", "front", "rear")
 _NEXT = 20  # how much farther a thing is that opens the next statement
 
 
@@ -297,11 +297,7 @@ def _places_in(words: Words, reach: range) -> str | None:
             break
         found = i
         values += [w for w in (words.lexicon.words[place.id].value or place.id).split() if w not in values]
-    return " ".join(sorted(values, key=_side_order)) or None
-
-
-def _side_order(word: str) -> int:
-    return _SIDES.index(word) if word in _SIDES else len(_SIDES)
+    return " ".join(sorted(values, key=side_order)) or None
 
 
 def _behind_in_list(words: Words, start: int, end: int) -> bool:

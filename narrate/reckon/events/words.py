@@ -45,7 +45,10 @@ class Words:
         self.noun_at: dict[int, Hit] = {i: h for h in self.thing_hits for i in range(h.first, h.last)}
         figures = {q.last - 1 for q in quantities}  # where a value ends
         self.place_at: dict[int, Hit] = {
-            i: h for h in hits if h.layer == "place" and not self._left_as_verb(h, figures) for i in range(h.first, h.last)
+            i: h
+            for h in hits
+            if h.layer == "place" and not self._left_as_verb(h, figures)
+            for i in range(h.first, h.last)
         }
         # a name swallows a verb ("the wire brush"); a verb that says more than the name stands ("cleared the codes")
         self.verb_hits = [
