@@ -115,6 +115,7 @@ class Verb(Entry):
     removes: bool = False
     undoes: bool = False  # takes loose, and nothing off: told of a wire or a pipe, it is the work and no fault
     keeps: bool = False
+    shifts: bool = False  # what it is done to changes places, and was there before ("rotated the tires")
     speaks: bool = False  # only talk of the thing, or a look for it: however new, nothing is fitted by it
     looks: bool = False  # a look or a test: done, whatever was then declined of what it found
     bare: bool = False  # done to the whole: what was named before it is no object of it

@@ -76,7 +76,7 @@ def _score(said: Said, mention: Mention, following: int) -> int:
     score += 3 * opening + 2 * brought_in
     if mention.year is None and not brought_in and said.ends("indefinite", lead) >= 0:
         score -= 4
-    if said.ends("not-this", lead) >= 0:
+    if said.ends("not-this", lead) >= 0 or said.ends("not-this", first) >= 0:
         score -= 12
     if first and said.words[first - 1] == "that":
         score -= 3

@@ -17,7 +17,7 @@ from narrate.core.phrases import by_first_word
 from narrate.core.records import State
 from narrate.read.clauses.split import Cut
 from narrate.read.status.lists import Lists
-from narrate.read.status.others import other_hands
+from narrate.read.status.others import other_hands, relative_behind
 from narrate.read.status.turns import Turns
 
 _RANK: dict[str, int] = {"done": 0, "planned": 1, "not_done": 2, "advice": 3, "elsewhere": 4, "retracted": 5}
@@ -87,6 +87,7 @@ def judge_clauses(
         *turns.put_off(days),
         *turns.swallowed(),
         *turns.asked(),
+        *turns.ordered(),
         *turns.named_for_later(),
     ):
         sheet.mark(*mark)
@@ -96,7 +97,10 @@ def judge_clauses(
     for first in turns.generic_subjects():
         run.apply_sentence(Hit("cue", "you-anybody", first, first + 1), "advice")
     for first, last in other_units:
-        run.apply_sentence(Hit("cue", "other-unit", first, last), "elsewhere")
+        named = Hit("cue", "other-unit", first, last)
+        run.apply_sentence(named, "elsewhere")
+        if relative_behind(tokens, last):
+            sheet.mark(*bounds[clause_of[last]][:2], "elsewhere", named)
     for mark in turns.waiting(sheet.state):
         sheet.mark(*mark)
     clauses = []
@@ -179,6 +183,8 @@ class _Judge:
             self.sheet.mark(first, last, state, hit)
         elif cue.direction == "forward":
             self.sheet.mark(hit.first, last, state, hit)
+            if all(not low[0].isalnum() for low in (*self.lows[first : hit.first], *self.lows[hit.last : last])):
+                self.sheet.mark(self.lists.items_before(k, hit), last, state, hit)
             k = self._object_clause(hit, state, k)
             if cue.kind != "fronted":
                 self.sheet.mark(hit.first, self.lists.items_after(k), state, hit)
@@ -267,7 +273,8 @@ class _Judge:
     def _backward(self, hit: Hit, state: State, k: int) -> None:
         first = self.bounds[k][0]
         behind_it = self.lows[hit.last] if hit.last < self.bounds[k][1] else ""
-        if state == "planned" and (behind_it[:1].isdigit() or behind_it in self.numbers):
+        day = behind_it.endswith(("st", "nd", "rd", "th"))  # "booked Thurs 19th"
+        if state == "planned" and ((behind_it[:1].isdigit() and not day) or behind_it in self.numbers):
             return  # "the left needed 35 g": so much it took
         content = any(i in self.nouns or i in self.verbs for i in range(first, hit.first))
         behind = any(i in self.nouns or i in self.verbs for i in range(hit.last, self.bounds[k][1]))

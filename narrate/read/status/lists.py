@@ -18,6 +18,7 @@ _JOINS = frozenset(("and", "&", "plus", "or", ",", "+", "also", "then"))
 _FILLS = frozenset(
     ("on", "for", "both", "all", "around", "round", "too", "also", "as", "well", "side", "sides", "with")
 )
+_COUNTED = frozenset("x set sets pair pairs of each ea qty off all both one two three four six eight".split())
 Bound = tuple[int, int, bool]
 Mark = tuple[int, int, State, Hit]
 
@@ -54,6 +55,27 @@ class Lists:
                 break
             end = last
         return end
+
+    def items_before(self, k: int, closing: Hit) -> int:
+        """The beginning of the list that a participle alone closes: "new tires, 2, quoted"; its own place where none is."""
+        begin = closing.first
+        if not self.lows[closing.last - 1].endswith("ed") or self.bounds[k][2]:
+            return begin
+        for first, last, starts in reversed(self.bounds[max(0, k - 6) : k]):
+            named = any(i in self.named for i in range(first, last))
+            if any(
+                (i in self.acts - self.named and self.lows[i] not in _COUNTED) or self.lows[i] in self.sets["auxiliary"]
+                for i in range(first, last)
+            ):
+                break  # "replaced the pump, new belt, quoted"
+            if not named and not all(
+                self.lows[i] in _COUNTED or not self.lows[i][0].isalpha() for i in range(first, last)
+            ):
+                break
+            begin = first
+            if starts:
+                break
+        return begin
 
     def _item(self, first: int, last: int) -> bool:
         """Whether a clause is an item and no statement. Without a mark or an "and" before it, it must be as new as

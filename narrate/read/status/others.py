@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 
-from narrate.core.handoffs import Hit, Token, UnitUnderWork
+from narrate.core.handoffs import Gap, Hit, Token, UnitUnderWork
 from narrate.core.lexicon.lexicon import Lexicon
 
 _PASSIVE = frozenset(("get", "gets", "got", "was", "were", "is", "are", "be", "been", "being"))  # "they get replaced"
@@ -40,9 +40,9 @@ _POINTS = frozenset(("the", "that", "a", "an", "another", "my", "his", "her", "t
 def name_other_units(
     tokens: Sequence[Token], hits: Sequence[Hit], unit: UnitUnderWork, lexicon: Lexicon
 ) -> list[tuple[int, int]]:
-    """Token spans that name another machine than `unit`; none where this one's name is not known."""
-    if unit.model is None and unit.make is None:
-        return []
+    """Token spans that name another machine than `unit`; where this one's name is not known, only what it is compared with:
+    "same noise as that odyssey"."""
+    known = unit.model is not None or unit.make is not None
     own = {i for first, last in unit.spans.values() for i in range(first, last)}
     nouns = {i for h in hits if h.layer in ("thing", "fluid") for i in range(h.first, h.last)}
     ours = {_plain(unit.model or ""), _plain(unit.make or "")}
@@ -52,12 +52,29 @@ def name_other_units(
             continue
         said = " ".join(t.low for t in tokens[hit.first : hit.last])
         make, _, model = hit.id.partition(":")
-        if said in lexicon.word_sets["ambiguous-model"] or {_plain(model), _plain(make)} & ours or len(said) < 4:
+        if said in lexicon.word_sets["ambiguous-model"] or len(said) < 4:
+            continue
+        if {_plain(model)} & ours or (not (model and unit.model) and {_plain(make)} & ours):
             continue
         before = tokens[hit.first - 1].low
+        if not known and not _compared(tokens, hit.first):
+            continue
         if before in _POINTS or before.endswith("'s") or before.isdigit():
             out.append((hit.first, hit.last))
     return out
+
+
+def _compared(tokens: Sequence[Token], first: int) -> bool:
+    """ "Same noise as that odyssey", "just like the tahoe", "same thing with that camry"."""
+    lead = [t.low for t in tokens[max(0, first - 5) : first - 1]]
+    return bool(lead) and (
+        lead[-1] in ("like", "than", "remember") or (lead[-1] in ("as", "with", "on") and "same" in lead)
+    )
+
+
+def relative_behind(tokens: Sequence[Token], at: int) -> bool:
+    """Whether a statement of ours goes on about what was just named: "that odyssey we put a pump in"."""
+    return at < len(tokens) and tokens[at].low in ("we", "i") and tokens[at].gap <= Gap.SOFT
 
 
 def other_hands(

@@ -26,6 +26,7 @@ _ASKED_OF = frozenset(("i", "we", "they", "he", "she"))
 _ANSWERED = frozenset(
     "i we he she they what all thing only so nor neither which that".split()
 )  # "what i did i put it in"
+_AND_THEN = frozenset(("and", "&", "+", "then", ",", "/", "-"))
 _WAITS = frozenset(("once", "when", "until", "till", "after", "before", "if", "unless", "whenever"))
 _BEING = frozenset(("is", "are", "be", "being", "gets", "get", "'s", "been"))
 _PAST = frozenset(("was", "were", "had", "did", "went", "came", "got", "said", "called"))
@@ -111,6 +112,39 @@ class Turns:
                 going = low.endswith("ing") or low == "goes" or (low.endswith("s") and "s" in self.kinds(verb))
                 if going and self.lows[max(0, i - 1)] not in ("was", "were"):
                     out.append((first, last, "planned", Hit("cue", "put-off", day, day + 1)))
+        return out
+
+    def ordered(self) -> list[Mark]:
+        """ "Drive 50 mi and retest", "owner to drive 50 miles": a drive ordered of somebody, or with another order behind it."""
+        out: list[Mark] = []
+        then = by_first_word(self.sets["ordered-then"])
+        for verb in self.verbs.values():
+            act = self.lexicon.verbs[verb.id]
+            if not (act.bare and act.looks) or " ".join(self.lows[verb.first : verb.last]) != act.say[0]:
+                continue  # "road test 10 mi, retorque the wheels" is how notes tell of work
+            k = self.clause_of[verb.first]
+            first, end, _ = self.bounds[k]
+            if not any(low[0].isdigit() or low in self.sets["number-word"] for low in self.lows[verb.last : end]):
+                continue
+            lead = self.lows[max(0, verb.first - 4) : verb.first]
+            of_others = lead[-1:] == ["to"] and any(
+                w in self.sets["other-hand"] or w in ("him", "her", "them") for w in lead
+            )
+            if not of_others and (verb.first > first and lead[-1] not in ("then", "and", "please", "-", "*", "•")):
+                continue
+            last = min(len(self.lows), end + 4)
+            behind = next(
+                (j for j in range(verb.last, last) if self._length(then, j) and self.lows[j - 1] in _AND_THEN), None
+            )
+            if of_others or behind is not None:
+                out.append(
+                    (
+                        verb.first,
+                        self.bounds[self.clause_of[behind or end - 1]][1],
+                        "planned",
+                        Hit("cue", "ordered", verb.first, verb.last),
+                    )
+                )
         return out
 
     def named_for_later(self) -> list[Mark]:

@@ -6,6 +6,7 @@ side". What was fitted is told by an act of fitting, or by calling it new and no
 
 from __future__ import annotations
 
+from narrate.core.units import dimension
 from narrate.reckon.events.phrase import Mention
 from narrate.reckon.events.words import COUNTS, Words
 
@@ -29,6 +30,8 @@ def merely_described(words: Words, mention: Mention) -> bool:
         return len(whose) == 2 and whose[0] in _OWNERS and whose[1] in _OWNED
     low = lows[j]
     tail = lows[j:end]
+    if lows[j - 1].endswith("'s") and subject_of_size(words, j - 1):
+        return True
     if low in _OWNERS and tail[1:2] and tail[1] in _OWNED:
         return True
     if low in _STATES or _found(words, j):
@@ -38,6 +41,16 @@ def merely_described(words: Words, mention: Mention) -> bool:
     if low in _COPULA:
         return _measured(words, j + 1, min(end, j + 5))
     return low == "at" and (mention.definite or bool(_PROVED & set(tail))) and _measured(words, j + 1, min(end, j + 4))
+
+
+def subject_of_size(words: Words, j: int) -> bool:
+    """Whether a size is told of what is named at j: "(a new run capacitor | fan blade) set screw's an eighth inch"."""
+    for k in range(j, min(j + 3, len(words.lows))):
+        low = words.lows[k]
+        if low in _COPULA or (low.endswith("'s") and k in words.noun_at):
+            told = (words.quantity_at.get(i) for i in range(k + 1, min(k + 4, len(words.lows))))
+            return any(q is not None and q.unit and dimension(q.unit) == "length" for q in told)
+    return False
 
 
 def _found(words: Words, j: int) -> bool:

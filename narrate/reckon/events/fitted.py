@@ -13,6 +13,7 @@ from narrate.core.lexicon.schema import Fluid
 from narrate.core.records import Condition, State
 from narrate.core.units import dimension, scale
 from narrate.reckon.events.bare import bare_list, listed
+from narrate.reckon.events.changed_places import changed_places
 from narrate.reckon.events.counted import as_called, narrower, of_what_came_off, quantity_of
 from narrate.reckon.events.described import comes_within, merely_described, told_by_pieces
 from narrate.reckon.events.governing import governing_verb, is_fitting, keeps
@@ -136,6 +137,8 @@ def _fitted_state(words: Words, mentions: Sequence[Mention], i: int) -> State | 
     if _only_tightened(words, mention) or (not mention.condition and _comes_with(words, mention)):
         return None
     verb = governing_verb(words, mention)
+    if changed_places(words, mention, verb):
+        return None
     fits = verb is not None and is_fitting(words, verb)
     if mention.old and not (verb is not None and verb.id == "replace"):
         return None
@@ -147,7 +150,11 @@ def _fitted_state(words: Words, mentions: Sequence[Mention], i: int) -> State | 
         if mention.definite and not mention.condition and _merely_put(words, verb, mentions, i):
             return None
         state = worse(here, standing.state[verb.first])
-        if _just_went(words, verb) and not mention.condition and not mention.indefinite:
+        if (
+            (_just_went(words, verb) or _pressed(words, verb, mentions, i))
+            and not mention.condition
+            and not mention.indefinite
+        ):
             return None  # "the wheels went on": nothing says that they were not there before
         return None if state == "done" and standing.kept[mention.first] and not mention.condition else state
     if mention.condition is None:
@@ -231,6 +238,18 @@ def _merely_put(words: Words, verb: Hit, mentions: Sequence[Mention], i: int) ->
 
 def _just_went(words: Words, verb: Hit) -> bool:
     return verb.id == "install" and words.lows[verb.first] in ("went", "goes", "gone", "going", "go", "in", "on")
+
+
+_PRESSED = frozenset(("pressed", "press", "pressing"))
+
+
+def _pressed(words: Words, verb: Hit, mentions: Sequence[Mention], i: int) -> bool:
+    """ "Hub pressed in": an assembly goes back where it came from, unless a new one was called for."""
+    assembly = words.lexicon.things[mentions[i].thing].kind not in ("seal", "fastener", "consumable")
+    if words.lows[verb.last : verb.last + 1] and words.lows[verb.last] in words.lexicon.word_sets["new"]:
+        return False
+    told = any(m.thing == mentions[i].thing and (m.condition or m.old) for m in mentions[max(0, i - 12) : i])
+    return words.lows[verb.first] in _PRESSED and verb.last - verb.first > 1 and assembly and not told
 
 
 def _coordinated(words: Words, mentions: Sequence[Mention], i: int) -> bool:

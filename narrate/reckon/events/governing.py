@@ -34,10 +34,19 @@ def governing_verb(words: Words, mention: Mention) -> Hit | None:
             return before if beside else after  # "checked the battery hung a reman alternator"
         return before
     if before is None and after is not None:
-        return after
+        return None if _has_done(words, mention, after) else after
     if before is None:
         return _stated_next(words, mention) or _carried_verb(words, mention) or _shared_verb(words, mention)
     return before
+
+
+def _has_done(words: Words, mention: Mention, verb: Hit) -> bool:
+    """ "The connector had a loose pin replaced": it was the pin."""
+    between = words.lows[mention.last : verb.first]
+    had = next((i for i, w in enumerate(between) if w in ("had", "has", "having")), None)
+    return had is not None and any(
+        mention.last + had < j for j in range(mention.last, verb.first) if j in words.noun_at
+    )
 
 
 def _prefers(words: Words, hit: Hit) -> bool:

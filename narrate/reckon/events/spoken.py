@@ -5,7 +5,7 @@ Where no act of fitting governs a new part, its words decide: what stands straig
 
 from __future__ import annotations
 
-from narrate.core.handoffs import Hit
+from narrate.core.handoffs import Gap, Hit
 from narrate.reckon.events.phrase import Mention
 from narrate.reckon.events.words import COUNTS, Words
 
@@ -25,7 +25,7 @@ def only_spoken_of(words: Words, mention: Mention, verb: Hit | None) -> bool:
     sets = words.lexicon.word_sets
     lead = words.lows[clause.first : mention.np_first]
     tail = words.lows[mention.last : clause.last]
-    if words.lows[mention.last : mention.last + 1] == [":"] and verb is None and _inspected(words, mention):
+    if verb is None and _marked_behind(words, mention.last) and _inspected(words, mention):
         return True
     if _comes_with(tail):
         return True
@@ -42,14 +42,49 @@ def only_spoken_of(words: Words, mention: Mention, verb: Hit | None) -> bool:
     )
 
 
+def _marked_behind(words: Words, j: int) -> bool:
+    """Whether a colon or a dash on the same line stands at j, and its "new" behind it."""
+    marked = (
+        j + 1 < len(words.lows)
+        and words.lows[j] in (":", "-", "–")
+        and words.lows[j + 1] in words.lexicon.word_sets["new"]
+    )
+    return marked and words.tokens[j].gap < Gap.LINE and words.tokens[j + 1].gap < Gap.LINE
+
+
 def _inspected(words: Words, mention: Mention) -> bool:
-    """ "Tires: new, 10/32 all round", "Battery: new, dated 3/24": a line of an inspection, with a reading or a day."""
+    """ "Tires: new, 10/32 all round", "Battery: new, dated 3/24", "Wipers: new": a line of an inspection, with a reading or
+    a day, or with no act of fitting told before the lines that it stands among."""
     sentence = words.clauses[mention.clause].sentence
+    if not _work_above(words, sentence) and not any(
+        label.kind == "part-number" and words.clauses[words.clause_of[label.first]].sentence == sentence
+        for label in words.labels
+    ):
+        return True
     spans = [(c.first, c.last) for c in words.clauses if c.sentence == sentence]
     first, last = spans[0][0], spans[-1][1]
     return any(q.unit and q.unit not in COUNTS and first <= q.first < last for q in words.quantities) or any(
         label.kind == "date" and first <= label.first < last for label in words.labels
     )
+
+
+def _work_above(words: Words, sentence: int) -> bool:
+    """Whether a part was fitted by the sentence before, or by the one over the lines that this one stands among: "Struts
+    replaced. Mounts: new. Bump stops: new."."""
+    firsts = words.sentence_firsts
+    for back in range(sentence, max(-1, sentence - 12), -1):
+        first, nxt = firsts.get(back), firsts.get(back + 1, len(words.clauses))
+        if first is None:
+            return False
+        own = words.clauses[first:nxt]
+        for clause in own:
+            acts = (h for i in range(clause.first, clause.last) for h in words.verb_at.get(i, ()))
+            if clause.state == "done" and any(words.lexicon.verbs[h.id].fits for h in acts):
+                return True
+        lined = words.lows[own[0].last - 1] in (":", "-", "–")
+        if back < sentence and not lined:
+            return False
+    return False
 
 
 def _comes_with(tail: list[str]) -> bool:

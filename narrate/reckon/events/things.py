@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from narrate.core.handoffs import Gap, Hit
 from narrate.core.lexicon.match import key_of
 from narrate.core.phrases import by_first_word
+from narrate.reckon.events.described import subject_of_size
 from narrate.reckon.events.in_its_place import stands_in, unknown_objects
 from narrate.reckon.events.phrase import Mention, is_plural, mention_at
 from narrate.reckon.events.words import FITTABLE, Words
@@ -38,6 +39,7 @@ def mention_things(words: Words) -> list[Mention]:
                 and not words.is_fluid(hit)
                 and not words.is_fluid(head)
                 and not _in_list(words, hits, hit, head)
+                and not (words.lexicon.things[head.id].kind != "fastener" and subject_of_size(words, head.last))
             ):
                 i = _compound(words, hit, head, out)
                 continue
