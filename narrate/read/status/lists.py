@@ -68,6 +68,10 @@ class Lists:
                 for i in range(first, last)
             ):
                 break  # "replaced the pump, new belt, quoted"
+            said = self.lows[first:last]
+            figure = any(low[0].isdigit() or low in self.sets["number-word"] for low in said)
+            if named and figure and not any(low in self.sets["new"] for low in said):
+                break  # "rear pads at 3 mm, quoted": a reading, and what it led to
             if not named and not all(
                 self.lows[i] in _COUNTED or not self.lows[i][0].isalpha() for i in range(first, last)
             ):
