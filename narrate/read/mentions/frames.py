@@ -31,9 +31,9 @@ def framed(talk: Talk, one: Found, edge: int, framing: Framing) -> bool:
     end = framing.after.starts_at(lows, one.last) if frame.after else -1
     if frame.both:
         return end > 0
-    if before:
+    if before and (frame.after or not frame.near):
         return True
-    if end < 0 or (frame.never and talk.low(end) in frame.never):
+    if not before and (end < 0 or (frame.never and talk.low(end) in frame.never)):
         return False
     if not frame.near:
         return True

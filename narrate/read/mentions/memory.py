@@ -244,6 +244,7 @@ class Memory:
                 and away <= 4
                 and alike(one, last, 3)
                 and talk.low(edge - 1) in ("another", "or", "to", "then", "and")
+                and talk.low(edge - 2) not in ("down", "up", "back", "got", "went")
             )
         if last.unit in ("mi", "km"):
             return first and strange == 0 and away <= 3 and talk.low(edge - 1) != "to"

@@ -293,6 +293,9 @@ class _Judge:
         return follows and (at < self.bounds[k][1] or not self.bounds[k + 1][2])
 
     def _figures(self, hit: Hit, k: int) -> None:
+        before = self.lows[hit.first - 1] if hit.first else ""
+        if self.lows[hit.first] == "min" and (before[:1].isdigit() or before in self.numbers):
+            return  # "45 min to 29.2": minutes
         first, last, _ = self.bounds[k]
         start = first if self.lows[hit.first] in ("is", "are", "was") else hit.first  # "70 ft-lb is the book figure"
         for i in range(start, last):
