@@ -48,9 +48,14 @@ def move_fluids(words: Words, mentions: Sequence[Mention], complaint: frozenset[
         k = words.clause_of[quantity.first]
         if k in complaint or words.standing.figure[quantity.first]:
             continue
-        if _is_level(words, quantity) or _is_container(words, quantity):
+        drawn = _drawn_before(words, quantity, k)
+        if (_is_level(words, quantity) and not (drawn is not None and _left_in_it(words, quantity))) or _is_container(
+            words, quantity
+        ):
             continue
         direction, verb = _direction(words, quantity, k, out)
+        if drawn is not None and verb is None and direction in ("out", None):
+            direction, verb = "out", drawn
         if direction is None:
             continue
         fluid, where = find_substance(words, fluids, quantity, k, verb, out)
@@ -112,17 +117,45 @@ def _fits(words: Words, quantity: Quantity, fluid: str, where: Mention | None, k
     return dimension(quantity.unit) != "mass" or entry.ounce == "mass"
 
 
+def _drawn_before(words: Words, quantity: Quantity, k: int) -> Hit | None:
+    """The act that drew off what is weighed, told just before: "recovered it, only nine ounces in there"."""
+    start = words.clauses[k].first
+    named = any(i in words.noun_at and not words.is_fluid(words.noun_at[i]) for i in range(start, quantity.first))
+    if (
+        dimension(quantity.unit) != "mass"
+        or named
+        or not _LEVEL.isdisjoint(words.lows[quantity.last : quantity.last + 1])
+    ):
+        return None
+    for other in (k, k - 1):
+        if not words.same_sentence(k, other):
+            return None
+        for hit, moves in reversed(_verbs_of(words, other)):
+            if hit.first < quantity.first:
+                return hit if moves == "out" and hit.id in words.lexicon.moves_by else None
+    return None
+
+
 def _is_level(words: Words, quantity: Quantity) -> bool:
     """ "half a quart low", "a quart over": where the level stood, not what was moved."""
     nxt = words.lows[quantity.last] if quantity.last < len(words.lows) else ""
     nxt2 = words.lows[quantity.last + 1] if quantity.last + 1 < len(words.lows) else ""
-    before = words.lows[max(0, quantity.first - 3) : quantity.first]
-    stood = any(w in ("was", "were", "only", "had", "still", "left") for w in before)
-    if stood and (nxt == "left" or (nxt in ("in", "on", "of") and nxt2 in ("it", "there", "the", "her"))):
-        return not any(w in words.lexicon.word_sets["first-person"] for w in before)  # "only eleven ounces in it"
+    if _left_in_it(words, quantity):
+        before = words.lows[max(0, quantity.first - 3) : quantity.first]
+        return not any(w in words.lexicon.word_sets["first-person"] for w in before)
     return (nxt in _LEVEL and not (nxt == "down" and nxt2 == "the")) or (
         nxt == "too" and nxt2 in ("much", "little", "low")
     )
+
+
+def _left_in_it(words: Words, quantity: Quantity) -> bool:
+    """ "only eleven ounces in it", "had half a pint left"."""
+    nxt, nxt2 = ([*words.lows[quantity.last : quantity.last + 2], "", ""])[:2]
+    stood = any(
+        w in ("was", "were", "only", "had", "still", "left")
+        for w in words.lows[max(0, quantity.first - 3) : quantity.first]
+    )
+    return stood and (nxt == "left" or (nxt in ("in", "on", "of") and nxt2 in ("it", "there", "the", "her")))
 
 
 def _is_container(words: Words, quantity: Quantity) -> bool:

@@ -29,9 +29,11 @@ def find_substance(
     words: Words, fluids: Sequence[Mention], quantity: Quantity, k: int, verb: Hit | None, before: Sequence[Moved]
 ) -> tuple[str | None, Mention | None]:
     after = quantity.last
+    told = _by_verb(words, verb)
     for mention in fluids:  # N unit of FLUID, N unit FLUID
         if (
             mention.first >= after
+            and not (told and any(j in words.quantity_at for j in range(after, mention.first)))
             and mention.first - after <= 4
             and all(
                 words.lows[j]
@@ -51,7 +53,7 @@ def find_substance(
     held = _joined_to(words, quantity)
     if held is not None:
         return held, None
-    mapped = _by_verb(words, verb) or _by_unit(words, quantity)
+    mapped = told or _by_unit(words, quantity)
     here = [m for m in fluids if m.clause == k and _carries(words, m, quantity)]
     if here:
         near = min(here, key=lambda m: (abs(m.first - quantity.first), m.first))
@@ -166,7 +168,7 @@ def _by_unit(words: Words, quantity: Quantity) -> str | None:
     if (
         found is None
         or found not in words.lexicon.things
-        or not any(words.lexicon.is_a(h.id, (found,)) for h in words.thing_hits)
+        or not any(words.lexicon.is_a(h.id, (found,)) or held_by(words, h.id) == found for h in words.thing_hits)
     ):
-        return None  # a mass of what is never named in the notes
+        return None  # a mass of what is never named in the notes, nor what holds it
     return found
