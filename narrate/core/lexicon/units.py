@@ -180,6 +180,7 @@ class Alternative(Entry):
     subjects: tuple[Id, ...] = ()  # only of these
     least: Exact | None = None  # limits of its own, where the scales cannot be converted (gauge and absolute vacuum)
     most: Exact | None = None
+    decimal: bool = False  # only of a value told with decimals: "two on the front" is a count
     why: str = ""
 
 

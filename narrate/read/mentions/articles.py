@@ -100,7 +100,7 @@ def _article_fits(lows: Sequence[str], i: int, unit: UnitRead, follows: str) -> 
 
 def add_tail(tokens: Sequence[Token], lows: Sequence[str], one: Found) -> None:
     """ "a quart *and a half*", "two pounds *and three quarters*"; not where the fraction has a unit of its own."""
-    if one.number.has_fraction or one.number.decimals or one.container:
+    if one.number.has_fraction or one.number.decimals or (one.container and not one.number.article):
         return
     k = one.last
     if k + 1 >= len(tokens) or lows[k] != "and":

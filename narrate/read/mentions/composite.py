@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 from functools import lru_cache
 
-from narrate.core.handoffs import Token
+from narrate.core.handoffs import Gap, Token
 from narrate.core.tokens import split_words
 from narrate.hear.speech.number_words import figure
 from narrate.hear.speech.numbers import NumberRead
@@ -17,6 +17,9 @@ from narrate.read.mentions.unit_behind import unit_behind
 from narrate.read.mentions.unit_words import UnitRead, read_unit
 
 _LEAD = re.compile(r"(\d{1,3}(?:,\d{3})+(?:\.\d+)?|\d+/\d+|\d*\.\d+|\d+[½¼¾⅛⅜⅝⅞]?)")
+_ARC = re.compile(r"(\d{1,2})°([0-5]?\d)(?:'|′)")
+_MINUTES = ("'", "′")
+_SIGNS = ("-", "−", "–", "+")
 _ISH = re.compile(r"(\d{1,5}(?:\.\d{1,3})?)ish")
 
 
@@ -66,6 +69,30 @@ def read_ish(tokens: Sequence[Token], lows: Sequence[str], i: int, shop: Shop) -
     unit = unit_behind(tokens, lows, read, shop)
     if unit is not None:
         one.take(unit)
+    return one
+
+
+def read_arc(tokens: Sequence[Token], i: int) -> Found | None:
+    """Degrees and minutes of arc: "+0°18'", "-0° 06'", "1°05′"; the minutes are sixtieths."""
+    k = i + (tokens[i].low in _SIGNS)
+    glued = k == i or (k < len(tokens) and tokens[k].gap == Gap.GLUED)
+    if not glued or "°" not in "".join(t.low for t in tokens[k : k + 2]):
+        return None
+    end = k
+    written = ""
+    while end < min(k + 4, len(tokens)) and not written.endswith(_MINUTES):
+        if end > k and tokens[end].gap > Gap.SPACE:
+            break
+        written += tokens[end].low
+        end += 1
+    found = _ARC.fullmatch(written)
+    if found is None:
+        return None
+    value = int(found[1]) + Fraction(int(found[2]), 60)
+    value = -value if tokens[i].low in "-−–" else value
+    number = NumberRead(value, i, end, False, decimals=2)
+    one = Found(value, value, i, end, end, number)
+    one.unit, one.said = "deg", True
     return one
 
 

@@ -42,6 +42,9 @@ class Supply:
             if not one.said and not one.counted and not one.elided and not one.unit:
                 after = self._next(n)
                 unit = self._digit_joined(one, after) or self._unit_for(one, self._edge(one), after)
+                over = one.number.denominator if one.number.has_fraction else 0
+                if (unit == "32nds" and over not in (0, 32)) or (unit == "mm" and over in (8, 16, 64)):
+                    unit = "in"  # "linings three eighths": a fraction of an inch
                 if unit == "degF" and self.metric and one.high <= _MOST_CELSIUS:
                     unit = "degC"  # who fills litres and tightens to newton metres reads degrees Celsius
                 if unit:
@@ -140,10 +143,12 @@ class Supply:
         return ""
 
     def _at_speed(self, one: Found, edge: int) -> str:
-        """ "0.8 psi @ 2500", "14.2 volts at fifteen hundred": what was read, and at how many revolutions."""
+        """ "0.8 psi @ 2500", "14.2 volts at fifteen hundred": what was read, and at how many revolutions; a drive has its speed."""
         last = self.memory.recent[0] if self.memory.recent else None
         if last is None or last.last != edge - 1 or self.talk.low(edge - 1) not in ("at", "@"):
             return ""
+        if last.unit in ("mi", "km") and 15 <= one.low <= 160 and one.low.denominator == 1:
+            return "mph" if last.unit == "mi" else "km/h"  # "drove it eight miles at sixty five"
         read = dimension(last.unit) in ("pressure", "voltage", "current", "vacuum")
         return "rpm" if read and 1000 <= one.low <= 6500 and one.low % 50 == 0 else ""
 
@@ -279,6 +284,8 @@ def _done_to(talk: Talk, one: Found) -> bool:
     """ "two replaced", "three broke": how many, and what was done to them."""
     if one.low.denominator != 1 or one.high > 20 or one.number.decimals or one.ranged:
         return False
+    if talk.low(one.first - 1) in ("to", "at", "@"):
+        return False  # "the cable nut to nine cranked it": another statement
     word = talk.low(one.last)
     return (
         word.endswith("ed") and len(word) > 4 and word not in ("needed", "torqued", "pulled", "charged", "added")

@@ -281,5 +281,29 @@ def spoken_star(tokens: Sequence[Token], lows: Sequence[str], i: int) -> Label |
     return Label("star", f"{letter}{read.value}", i, read.last)
 
 
+_WIDTHS, _ASPECTS, _RIMS = range(125, 356, 10), range(25, 96, 5), range(12, 25)  # of metric tyres; common practice
+_SIZE_LINKS = frozenset(("/", "slash", "by", "r", "zr", "z", "-", "on"))
+
+
+def spoken_tire(tokens: Sequence[Token], lows: Sequence[str], read: NumberRead) -> Label | None:
+    """ "two thirty five sixty five seventeen", "205 55 R 16": a tyre's size, told by its three figures in their ranges."""
+    if read.has_fraction or read.decimals or read.value not in _WIDTHS:
+        return None
+    figures, k = [int(read.value)], read.last
+    while len(figures) < 3:
+        while k < len(lows) and lows[k] in _SIZE_LINKS:
+            k += 1
+        nxt = read_number(tokens, k) if k < len(lows) and tokens[k].gap <= Gap.LINE else None
+        if nxt is None or nxt.has_fraction or nxt.decimals:
+            return None
+        figures += [c.value for c in nxt.chunks] if len(nxt.chunks) > 1 else [int(nxt.value)]  # "sixty five seventeen"
+        k = nxt.last
+    if len(figures) > 3 or figures[1] not in _ASPECTS or figures[2] not in _RIMS:
+        return None
+    if k < len(lows) and lows[k] in _UNITS_NEAR:
+        return None
+    return Label("tire-size", "{}/{}R{}".format(*figures), read.first, k)
+
+
 def _short(value: Fraction) -> str:
     return str(value.numerator) if value.denominator == 1 else f"{float(value):g}"

@@ -58,7 +58,8 @@ def _typed(said: Said, k: int, strong: bool) -> Named | None:
     if bare.isalpha():
         fits = after.isdigit() and 2 <= len(after) <= 5 and len(bare) <= 4 and len(bare + after) <= LONGEST
         small = strong and 2 <= len(bare) <= 3 and said.begins("plate-word", k) < 0
-        return _named(said, k, k + 2) if fits and (capital or small) else None
+        last = k + 2 + (fits and _glued_letters(said, k + 2) and len(bare + after) < LONGEST)
+        return _named(said, k, last) if fits and (capital or small) else None
     if bare.isdigit():
         together = capital_after or (after and said.tokens[k + 1].gap == Gap.GLUED and strong)
         if after.isalpha() and together and 2 <= len(after) <= 3 and SHORTEST <= len(bare + after) <= LONGEST:
@@ -69,6 +70,11 @@ def _typed(said: Said, k: int, strong: bool) -> Named | None:
     if SHORTEST <= len(bare) <= LONGEST and (strong or said.tokens[k].text[0].isupper() or bare[0].isdigit()):
         return _named(said, k, k + 1)
     return None
+
+
+def _glued_letters(said: Said, k: int) -> bool:
+    """Whether capitals stand straight behind the figures: the K of "TST 77K"."""
+    return k < said.size and said.tokens[k].gap == Gap.GLUED and said.tokens[k].text.isupper() and said.words[k].isalpha()
 
 
 def _named(said: Said, first: int, last: int) -> Named:

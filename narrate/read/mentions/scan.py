@@ -13,8 +13,9 @@ from narrate.hear.speech.numbers import NumberRead, read_number
 from narrate.hear.speech.odometers import as_odometer
 from narrate.read.mentions import labels as naming
 from narrate.read.mentions.articles import add_tail, counted_by_article
-from narrate.read.mentions.composite import composite, read_ish, read_series
+from narrate.read.mentions.composite import composite, read_arc, read_ish, read_series
 from narrate.read.mentions.found import Found
+from narrate.read.mentions.label_spoken import spoken_tire
 from narrate.read.mentions.named_numbers import label_measured, label_number
 from narrate.read.mentions.rows import row_name, row_unit
 from narrate.read.mentions.shop import Shop
@@ -174,6 +175,10 @@ def _meter(tokens: Sequence[Token], lows: Sequence[str], i: int, shop: Shop) -> 
 def _composite_first(
     tokens: Sequence[Token], lows: Sequence[str], i: int, shop: Shop, wordy: bool
 ) -> Found | Label | None:
+    if not wordy and ("°" in lows[i] or "°" in "".join(lows[i + 1 : i + 3])):
+        arc = read_arc(tokens, i)
+        if arc is not None:
+            return arc
     if not wordy and lows[i][0] in "0123456789.":
         one = composite(tokens, i) or read_ish(tokens, lows, i, shop)
         if one is not None:
@@ -205,7 +210,7 @@ def _value_at(
         if shop.lists["modes"].starts_at(lows, read.first) == read.last + 1:
             named.append(Label("mode", f"{read.value}{behind.text}", read.first, read.last + 1))  # "4H tried in gravel"
             return read.last + 1
-    name = row_name(tokens, lows, read)
+    name = row_name(tokens, lows, read) or spoken_tire(tokens, lows, read)
     if name is not None:
         named.append(name)
         return name.last

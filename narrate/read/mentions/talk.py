@@ -139,6 +139,8 @@ def unit_that_fits(point: Point, one: Found) -> str:
     for other in numbers_file().alternatives:
         if other.unit != point.unit or (other.subjects and point.subject not in other.subjects):
             continue
+        if other.decimal and not one.number.decimals:
+            continue
         if other.least is not None and other.most is not None:
             if Fraction(other.least) <= one.low and one.high <= Fraction(other.most):
                 return other.other

@@ -89,6 +89,7 @@ def judge_clauses(
         *turns.asked(),
         *turns.ordered(),
         *turns.named_for_later(),
+        *turns.needed(),
     ):
         sheet.mark(*mark)
     for first, act in other_hands(tokens, bounds, hits, lexicon):
@@ -323,6 +324,9 @@ class _Judge:
             start = self.bounds[k - 1][0]
         if state == "advice" and k and not self.bounds[k][2] and self.lows[self.bounds[k - 1][0]] == "to":
             start = self.bounds[k - 1][0]  # "to change the bulb | you pull the bumper"
+        if self._hangs_back(hit, k):
+            self.sheet.mark(self.bounds[k - 1][0], last, state, hit)
+            return
         self.sheet.mark(start, last, state, hit)
         fronted = state == "elsewhere" and self._fronts(first, last, hit)
         carried = 0
@@ -344,6 +348,13 @@ class _Judge:
             if comma and self._back(begin, end, state, carried, theirs) and self.lows[begin] in ("but", "so", "now"):
                 break
             self.sheet.mark(begin, end, state, hit)
+
+    def _hangs_back(self, hit: Hit, k: int) -> bool:
+        """Whether an "if" that opens its clause is of the one before it: "we can send it out | if she wants"."""
+        cue = self.lexicon.cues.get(hit.id)
+        if cue is None or cue.kind != "conditional" or not k or self.bounds[k][2] or hit.first != self.bounds[k][0]:
+            return False
+        return any(low in self.lexicon.word_sets["modal"] for low in self.lows[self.bounds[k - 1][0] : hit.first])
 
     def _fronts(self, first: int, last: int, hit: Hit) -> bool:
         """Whether a clause only says on which unit the next one happened: "on the other car | i replaced the starter"."""

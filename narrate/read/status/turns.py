@@ -162,6 +162,19 @@ class Turns:
                 out.append((verb.first, end, "planned", Hit("cue", "named-for-later", at - 1, at + 1)))
         return out
 
+    def needed(self) -> list[Mark]:
+        """ "The belt needs replacing", "wants the front end aligned", "needs tires and an alignment": an act that is called
+        for, and told of as no more than that."""
+        out: list[Mark] = []
+        for i, low in enumerate(self.lows):
+            if low not in ("needs", "need", "wants", "want"):
+                continue
+            end = self.bounds[self.clause_of[i]][1]
+            act = next((self.verbs[j] for j in range(i + 1, end) if j in self.verbs), None)
+            if act is not None and not self.kinds(act).isdisjoint(("ing", "past", "noun")):
+                out.append((i, end, "planned", Hit("cue", "advise-work", i, i + 1)))
+        return out
+
     def swallowed(self) -> list[Mark]:
         """ "Did it clean it": a misheard "didn't", for nobody says so. "I did put tires on it", in speech: "didn't" as likely as
         not, so nothing is recorded, and it is asked; not where a new part, a count or a reason is told with it."""

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from narrate.core.handoffs import Gap
+from narrate.core.handoffs import Gap, Hit
 from narrate.reckon.events.phrase import Mention
 from narrate.reckon.events.words import COUNTS, FITTABLE, Words
 
@@ -16,7 +16,8 @@ _JOINS = frozenset(
     "and & + plus , ; w w/ with x of for on the all both each ( ) - * • . – — too as well those them there in new also then "
     "a an pair set side sides us full complete".split()
 )
-_HEADINGS = frozenset(("parts", "fitted", "installed", "used", "replaced", "renewed", "new", "part", "on", "materials"))
+_JOINED = frozenset(("and", "&", "+", "plus", ",", ";", "with", "w/", "also"))
+_MOST_HEAD = 8  # words of a heading
 _MOST_LISTED = 16  # lines under one heading
 
 
@@ -79,7 +80,8 @@ def _under_another_heading(words: Words, sentence: int) -> bool:
             return False
         clause = words.clauses[words.sentence_firsts[sentence - back]]
         if words.lows[clause.last - 1] == ":":
-            return not _headed(words, clause.index)
+            said = " ".join(w for w in words.lows[clause.first : clause.last] if w[0].isalnum())
+            return _heading_end(words, clause.index) is None and said not in words.lexicon.word_sets["heading-done"]
         if words.lows[clause.first] not in words.lexicon.word_sets["bullet"]:
             return False
     return False
@@ -88,31 +90,46 @@ def _under_another_heading(words: Words, sentence: int) -> bool:
 def listed(words: Words, mentions: Sequence[Mention], i: int) -> bool:
     """Under a heading that says so, a bare line is a part fitted: "Parts: 2 O-rings, 1 gasket", or lines below it."""
     mention = mentions[i]
-    if (
-        mention.located
-        or mention.old
-        or (i > 0 and mentions[i - 1].clause == mention.clause and mentions[i - 1].first < mention.first)
-    ):
+    if mention.located or mention.old:
+        return False
+    follows = i > 0 and mentions[i - 1].clause == mention.clause and mentions[i - 1].first < mention.first
+    if follows and words.lows[mention.np_first - 1] not in _JOINED:
         return False
     sentence = words.clauses[mention.clause].sentence
     firsts = words.sentence_firsts
-    if mention.count is None and mention.clause != firsts[sentence] and not _headed(words, firsts[sentence]):
+    end = _heading_end(words, firsts[sentence])
+    if end is not None:
+        return end <= mention.np_first
+    if mention.count is None and mention.clause != firsts[sentence]:
         return False
-    for back in range(_MOST_LISTED):
-        if sentence - back not in firsts:
+    for back in range(1, _MOST_LISTED):
+        clause = words.clauses[firsts[sentence - back + 1]]
+        bulleted = words.lows[clause.first] in words.lexicon.word_sets["bullet"] or back == 1
+        if not bulleted or words.tokens[clause.first].gap >= Gap.PARAGRAPH or sentence - back not in firsts:
             return False
-        clause = words.clauses[firsts[sentence - back]]
-        if clause.index != mention.clause and _headed(words, clause.index):
+        if _heading_end(words, firsts[sentence - back]) is not None:
             return True
-        bulleted = words.lows[clause.first] in words.lexicon.word_sets["bullet"] or back == 0
-        if not bulleted or words.tokens[clause.first].gap >= Gap.PARAGRAPH:
-            return False
     return False
 
 
-def _headed(words: Words, k: int) -> bool:
-    """Whether the clause is a heading over parts fitted, on its own line or with a mark behind it: "Parts used:"."""
-    clause = words.clauses[k]
-    lead = [w for w in words.lows[clause.first : min(clause.first + 4, clause.last)] if w[0].isalnum()]
-    marked = words.lows[clause.last - 1] in (":", "-", "–", "—") or words.heading(k)
-    return 0 < len(lead) <= 2 and lead[-1] in _HEADINGS and marked
+def in_heading(words: Words, verb: Hit) -> bool:
+    """Whether an act is a word of such a heading, and none of the list's: the "used" of "Parts used:"."""
+    end = _heading_end(words, words.sentence_firsts[words.clauses[words.clause_of[verb.first]].sentence])
+    return end is not None and verb.last <= end
+
+
+def _heading_end(words: Words, k: int) -> int | None:
+    """Where a heading over parts fitted ends that the clause opens with: "Parts used:", a line by itself, "parts on this
+    one were". None where there is none."""
+    first, sets = words.clauses[k].first, words.lexicon.word_sets
+    told = False
+    for j in range(first, min(first + _MOST_HEAD, len(words.lows))):
+        low = words.lows[j]
+        if told and (low in (":", "-", "–", "—") or low in ("were", "are", "was", "is")):
+            return j + 1
+        if j > first and words.tokens[j].gap >= Gap.LINE:
+            return j if told else None
+        if low not in sets["heading-fitted"] and low not in sets["heading-beside"] and low not in sets["bullet"]:
+            return None
+        told = told or low in sets["heading-fitted"]
+    return None

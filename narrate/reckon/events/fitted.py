@@ -12,11 +12,11 @@ from narrate.core.handoffs import Fitted, Gap, Hit, Quantity
 from narrate.core.lexicon.schema import Fluid
 from narrate.core.records import Condition, State
 from narrate.core.units import dimension, scale
-from narrate.reckon.events.bare import bare_list, listed
+from narrate.reckon.events.bare import bare_list, in_heading, listed
 from narrate.reckon.events.changed_places import changed_places
 from narrate.reckon.events.counted import as_called, narrower, of_what_came_off, quantity_of
 from narrate.reckon.events.described import comes_within, merely_described, told_by_pieces
-from narrate.reckon.events.governing import governing_verb, is_fitting, keeps
+from narrate.reckon.events.governing import did, governing_verb, is_fitting, keeps
 from narrate.reckon.events.phrase import Mention
 from narrate.reckon.events.placed import at_both, number_parts, on_one_axle, only_side, taken_out_again
 from narrate.reckon.events.restated import by_pronoun, called_new, counted_in_all, counted_up
@@ -24,6 +24,7 @@ from narrate.reckon.events.sided import side_told_before
 from narrate.reckon.events.spoken import only_spoken_of, ordered_after
 from narrate.reckon.events.words import COUNTS, FITTABLE, Words
 
+_SPOT = frozenset(("on", "of", "in", "at", "from", "between", "across", "under", "behind"))
 _NEVER = frozenset(("tool", "place", "system", "fluid"))
 _RANK: dict[str, int] = {"done": 0, "planned": 1, "not_done": 2, "advice": 3, "elsewhere": 4, "retracted": 5}
 
@@ -140,6 +141,8 @@ def _fitted_state(words: Words, mentions: Sequence[Mention], i: int) -> State | 
     if changed_places(words, mention, verb):
         return None
     fits = verb is not None and is_fitting(words, verb)
+    if here == "done" and (verb is None or in_heading(words, verb)) and listed(words, mentions, i):
+        return "done"
     if mention.old and not (verb is not None and verb.id == "replace"):
         return None
     if verb is not None and fits:
@@ -160,13 +163,15 @@ def _fitted_state(words: Words, mentions: Sequence[Mention], i: int) -> State | 
     if mention.condition is None:
         if verb is not None and verb.id == "repair" and words.lows[mention.np_first - 1] == "with" and here == "done":
             return "done" if mention.count is not None or mention.indefinite else None
-        if (verb is None or not fits) and here == "done" and _coordinated(words, mentions, i):
+        if (verb is None or not fits) and here == "done" and (did(words, mention) or _coordinated(words, mentions, i)):
             return "done"
-        if verb is None and here == "done" and (listed(words, mentions, i) or bare_list(words, mention)):
+        if verb is None and here == "done" and bare_list(words, mention):
             return "done"
         return None
     if standing.kept[mention.first] and mention.condition == "new" and here != "done":
         return here
+    if mention.pronoun and mention.definite and not fits and words.lows[mention.np_first - 1] in _SPOT:
+        return None  # "run-out on the new ones": what was done there
     if verb is not None and keeps(words, verb):
         return None if mention.definite else here
     if _comparison(words, mention) or (here == "done" and only_spoken_of(words, mention, verb)):
@@ -270,7 +275,7 @@ def _coordinated(words: Words, mentions: Sequence[Mention], i: int) -> bool:
         return _fitted_state(words, mentions, i - 1) == "done"  # "two new mounts two bump stops"
     if not near or not between or words.clauses[before.clause].sentence != words.clauses[mention.clause].sentence:
         return False
-    if not before.condition and not _coordinated(words, mentions, i - 1):
+    if not before.condition and not did(words, before) and not _coordinated(words, mentions, i - 1):
         return False
     return (
         all(w in ("and", ",", "&", "+", "plus", "with", "on", "in", "it", "there") for w in between)

@@ -184,5 +184,18 @@ def is_fitting(words: Words, verb: Hit) -> bool:
     return any(w in pieces for w in after)
 
 
+def did(words: Words, mention: Mention) -> bool:
+    """ "Did the plugs", "did both fuel filters": what wears out was renewed, by who speaks. Not "did the belt squeal",
+    "did the drain plug to 30"."""
+    at, sets = mention.np_first - 1, words.lexicon.word_sets
+    if at < 0 or words.lows[at] != "did" or mention.located or mention.old:
+        return False
+    first = words.clauses[mention.clause].first
+    mine = at == first or words.lows[at - 1] in sets["first-person"] or words.lows[at - 1] in ("and", "also", "then", ",")
+    after = words.lows[mention.last] if mention.last < len(words.lows) else "."
+    goes_on = mention.last in words.verb_words or after in ("to", "at", "up")
+    return mine and not goes_on and words.lows[mention.last - 1] in sets["done-over"]
+
+
 def keeps(words: Words, verb: Hit) -> bool:
     return words.lexicon.verbs[verb.id].keeps

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from narrate.core.handoffs import Hit, Measured, Quantity, Sized
+from narrate.core.handoffs import Gap, Hit, Measured, Quantity, Sized
 from narrate.core.units import dimension, scale
 from narrate.reckon.events.declined import read_all_the_same
 from narrate.reckon.events.fitted import worse
@@ -47,6 +47,7 @@ _READ_AT = frozenset(("at", "on", "reads", "read", "measured", "measures", "to")
 _SIZED = frozenset(("fastener", "tool"))
 _LIMITS = frozenset("min minimum max maximum limit discard spec".split())
 _SPANNERS = (6, 36)  # mm
+_NEAR_TORQUE = 8  # tokens
 _HOLDS = frozenset(("have", "has", "had", "got"))
 _ROAD = "road-distance"  # the reading of that id, of readings.yaml
 _ALONG = frozenset(("on", "round", "around", "up", "down", "through", "along", "out", "of", "over", "about"))
@@ -154,6 +155,8 @@ def _is_size(words: Words, mentions: Sequence[Mention], quantity: Quantity, k: i
         return True
     if before == "(" and after == ")" and _tool_size(quantity):
         return not words.lexicon.is_a(near.thing, ("friction", "tread")) if near is not None else True
+    if _behind_torque(words, quantity):
+        return True
     if quantity.elided and quantity.of in words.lexicon.subjects:
         return False  # a reading named before it gave its unit
     if quantity.bound or before in _READ_AT or (after == "of" and quantity.unit in ("in", "cm")):
@@ -196,6 +199,22 @@ def _is_size(words: Words, mentions: Sequence[Mention], quantity: Quantity, k: i
 def _a_limit(words: Words, quantity: Quantity) -> bool:
     """ "Discs at 24.1 (min 24.0)": what it may not be under is the size of nothing."""
     return words.lows[quantity.first - 1] in _LIMITS if quantity.first else False
+
+
+def _behind_torque(words: Words, quantity: Quantity) -> bool:
+    """ "Drop link nut 65 Nm at ride height, 18 mm": a spanner's size that closes the line of a torque."""
+    if words.lows[quantity.first - 1] != "," or quantity.elided or not _tool_size(quantity):
+        return False
+    if quantity.last < len(words.lows) and words.tokens[quantity.last].gap < Gap.LINE:
+        if words.lows[quantity.last][0].isalnum():
+            return False
+    told = (words.quantity_at.get(i) for i in range(max(0, quantity.first - _NEAR_TORQUE), quantity.first))
+    last = next((q for q in reversed([q for q in told if q is not None])), None)
+    return (
+        last is not None
+        and dimension(last.unit) == "torque"
+        and words.same_sentence(words.clause_of[last.first], words.clause_of[quantity.first])
+    )
 
 
 def _labelled_part(words: Words, subject: Subject) -> bool:

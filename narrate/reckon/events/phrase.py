@@ -170,8 +170,8 @@ def mention_at(words: Words, hit: Hit) -> Mention:
         j -= 1
         if denied or ((low in _ARTICLES or low in _POINTS) and lows[j - 1] not in ("all", "both", "of", "just")):
             break
-    if portion is not None and count_unit == "each" and count == 1:
-        count_unit = portion  # "one new pair of shocks"
+    if portion is not None and count in (None, 1) and count_unit in (None, "each"):
+        count, count_unit = Fraction(1), portion  # "one new pair of shocks", "pair of front springs"
     while j < hit.first and (lows[j] in (",", "-", "*", "•", ".") or lows[j] in sets["opener"]):
         j += 1
     before = lows[j - 1] if j > clause.first else ""

@@ -97,7 +97,7 @@ def in_context(words: Words, hit: Hit) -> Hit:
     near = _systems_near(words, hit, (k,))
     by_name = not near  # of the words beside its own clause only what is called so in full
     near = near or _systems_near(words, hit, [c for c in (k + 1, k - 1) if _runs_on(words, k, c)])
-    if own in near or not near:
+    if not near or any(_kin(own, system) for system in near):
         return hit
     for system in near:
         other = [t for t in named if lexicon.systems.get(t) == system]
@@ -108,6 +108,16 @@ def in_context(words: Words, hit: Hit) -> Hit:
         if len(other) == 1 and lexicon.things[other[0]].kind in FITTABLE:
             return Hit(hit.layer, _in_mind(words, hit, named) or other[0], hit.first, hit.last)
     return hit
+
+
+def _kin(own: str | None, other: str | None) -> bool:
+    """Whether two systems are one or of one family, so that the other tells nothing: the pads beside a brake hose."""
+    return own == other or (own is not None and other is not None and not _named(own).isdisjoint(_named(other)))
+
+
+def _named(system: str) -> frozenset[str]:
+    """The words of a system's name, in the singular, without the small ones."""
+    return frozenset(key_of(word) for word in system.split() if word != "and")
 
 
 def _systems_near(words: Words, hit: Hit, clauses: Sequence[int]) -> list[str | None]:

@@ -57,7 +57,8 @@ class Words:
             if h.layer == "verb"
             and any(i not in self.noun_at and i not in self.place_at for i in range(h.first, h.last))
         ]
-        self.verb_hits = [h for h in self.verb_hits if not self._noun_like(h)]
+        counts = {i for q in quantities if q.unit in COUNTS for i in range(q.first + 1, q.last)}  # "1 set pads"
+        self.verb_hits = [h for h in self.verb_hits if h.first not in counts and not self._noun_like(h)]
         self.verb_at: dict[int, list[Hit]] = {}
         for h in self.verb_hits:
             self.verb_at.setdefault(h.first, []).append(h)
