@@ -74,7 +74,9 @@ def _typed(said: Said, k: int, strong: bool) -> Named | None:
 
 def _glued_letters(said: Said, k: int) -> bool:
     """Whether capitals stand straight behind the figures: the K of "TST 77K"."""
-    return k < said.size and said.tokens[k].gap == Gap.GLUED and said.tokens[k].text.isupper() and said.words[k].isalpha()
+    return (
+        k < said.size and said.tokens[k].gap == Gap.GLUED and said.tokens[k].text.isupper() and said.words[k].isalpha()
+    )
 
 
 def _named(said: Said, first: int, last: int) -> Named:

@@ -191,7 +191,9 @@ def did(words: Words, mention: Mention) -> bool:
     if at < 0 or words.lows[at] != "did" or mention.located or mention.old:
         return False
     first = words.clauses[mention.clause].first
-    mine = at == first or words.lows[at - 1] in sets["first-person"] or words.lows[at - 1] in ("and", "also", "then", ",")
+    mine = (
+        at == first or words.lows[at - 1] in sets["first-person"] or words.lows[at - 1] in ("and", "also", "then", ",")
+    )
     after = words.lows[mention.last] if mention.last < len(words.lows) else "."
     goes_on = mention.last in words.verb_words or after in ("to", "at", "up")
     return mine and not goes_on and words.lows[mention.last - 1] in sets["done-over"]
