@@ -33,6 +33,7 @@ _ITSELF = frozenset(  # "she got a new pump", "they went on", "they came off": t
         "fell",
     )
 )
+_HAVE = frozenset(("they've", "they'd", "he'd", "she'd"))  # with a participle, work that they had done
 _TELLS = frozenset(("says", "said", "states", "reports", "claims", "that", "apparently"))
 _POINTS = frozenset(("the", "that", "a", "an", "another", "my", "his", "her", "their", "our", "these", "those", "this"))
 
@@ -89,17 +90,21 @@ def other_hands(
     acts = {h.first: h for h in reversed(hits) if h.layer == "verb"}
     named = {h.first for h in hits if h.layer == "thing" and lexicon.things[h.id].kind not in ("place", "tool")}
     out = []
-    for first, last, _ in bounds:
+    for k, (first, last, _) in enumerate(bounds):
         at = first
         while at < last and (lows[at] in sets["opener"] or lows[at] in _TELLS or not lows[at][0].isalnum()):
             at += 1
         subject = next((i for i in range(at, min(at + 4, last)) if lows[i] in sets["other-hand"]), None)
+        if subject is None and lows[last - 1] in _HAVE:
+            subject = at = last - 1
         if subject is None and lows[at : at + 1] == ["some"] and _names_somebody(lows, at + 1, last, acts, named, sets):
             subject = at + 1  # "some clown put ..."
         if subject is None or any(lows[i] in sets["preposition"] for i in range(at, subject)):
             continue
         if any(i in acts for i in range(at, subject)):
             continue
+        if subject == last - 1 and lows[subject] in _HAVE and k + 1 < len(bounds):
+            last = bounds[k + 1][1]  # "and they've | spliced it", where the line ended
         for i in range(subject + 1, min(subject + 7, last)):
             if (
                 lows[i] in sets["subject"]
@@ -114,7 +119,10 @@ def other_hands(
             said = " ".join(t.key for t in tokens[act.first : act.last])
             past = "past" in lexicon.forms.get(said, frozenset()) or lows[i] in sets["same-past"]
             verb = lexicon.verbs[act.id]
-            if (verb.fits or verb.removes) and past and not _ITSELF & set(lows[act.first : act.last]):
+            theirs = (
+                verb.fits or verb.removes or (lows[subject] in _HAVE and not (verb.looks or verb.speaks or verb.bare))
+            )
+            if theirs and past and not _ITSELF & set(lows[act.first : act.last]):
                 out.append((subject, i))
             break
     return out

@@ -228,6 +228,15 @@ class Turns:
             if starts or not opens or any(state[i] != "done" for i in range(first, last)):
                 continue
             before = state[first - 1]
+            soon = self.lows[first] in ("once", "as")
+            if (
+                soon
+                and before == "done"
+                and k > 1
+                and not self.bounds[k - 1][2]
+                and not self._past(*self.bounds[k - 1][:2])
+            ):
+                before = state[self.bounds[k - 1][0] - 1]  # "I'll take it | out of service mode | once it's charged"
             if before not in ("planned", "advice") or self._past(first, last):
                 continue
             out.append((first, last, before, Hit("cue", "waits-on", first, first + 1)))

@@ -7,6 +7,7 @@ side". What was fitted is told by an act of fitting, or by calling it new and no
 from __future__ import annotations
 
 from narrate.core.units import dimension
+from narrate.hear.speech.numbers import read_number
 from narrate.reckon.events.phrase import Mention
 from narrate.reckon.events.words import COUNTS, Words
 
@@ -48,8 +49,12 @@ def subject_of_size(words: Words, j: int) -> bool:
     for k in range(j, min(j + 3, len(words.lows))):
         low = words.lows[k]
         if low in _COPULA or (low.endswith("'s") and k in words.noun_at):
-            told = (words.quantity_at.get(i) for i in range(k + 1, min(k + 4, len(words.lows))))
-            return any(q is not None and q.unit and dimension(q.unit) == "length" for q in told)
+            behind = range(k + 1, min(k + 4, len(words.lows)))
+            told = (words.quantity_at.get(i) for i in behind)
+            if any(q is not None and q.unit and dimension(q.unit) == "length" for q in told):
+                return True
+            read = next((one for i in behind if (one := read_number(words.tokens, i)) is not None), None)
+            return read is not None and 8 <= read.value.denominator <= 32  # "an eighth", "five sixteenths"
     return False
 
 

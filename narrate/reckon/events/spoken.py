@@ -137,13 +137,15 @@ def ordered_after(words: Words, mention: Mention) -> bool:
 
 
 def _wanted(words: Words, mention: Mention) -> bool:
-    """ "In for new tires", "the price of a new rack", "not a new battery", "the cure is a new rack"."""
+    """ "In for new tires", "the price of a new rack", "not a new battery", "what it wants as a new loom"."""
     at = mention.np_first
     clause = words.clauses[mention.clause]
     if at <= clause.first:
         return False
     before = words.lows[at - 1]
     if before in ("for", "about", "not"):
+        return True
+    if {"wants", "needs"} & set(words.lows[max(clause.first, at - 2) : at]):
         return True
     if before == "of" and at - 2 >= clause.first and words.lows[at - 2] in _ASKED:
         return True

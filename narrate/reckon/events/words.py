@@ -58,7 +58,14 @@ class Words:
             and any(i not in self.noun_at and i not in self.place_at for i in range(h.first, h.last))
         ]
         counts = {i for q in quantities if q.unit in COUNTS for i in range(q.first + 1, q.last)}  # "1 set pads"
-        self.verb_hits = [h for h in self.verb_hits if h.first not in counts and not self._noun_like(h)]
+        values = {q.first for q in quantities if q.unit and q.unit not in COUNTS}  # "the tyre is in 2.0 mm": no act
+        self.verb_hits = [
+            h
+            for h in self.verb_hits
+            if h.first not in counts
+            and not self._noun_like(h)
+            and not (h.last in values and self.lows[h.first] in ("is", "are"))
+        ]
         self.verb_at: dict[int, list[Hit]] = {}
         for h in self.verb_hits:
             self.verb_at.setdefault(h.first, []).append(h)
