@@ -51,6 +51,7 @@ _NEAR_TORQUE = 8  # tokens
 _HOLDS = frozenset(("have", "has", "had", "got"))
 _ROAD = "road-distance"  # the reading of that id, of readings.yaml
 _ALONG = frozenset(("on", "round", "around", "up", "down", "through", "along", "out", "of", "over", "about"))
+_SEEN = frozenset(("thickness", "length", "clearance", "percent", "voltage"))  # what is read, and seldom set
 _FARTHEST = 200  # miles or kilometres that anybody drives to test a repair; common practice, no source
 
 
@@ -94,6 +95,8 @@ def measure_values(
         if state == "not_done" and (
             _only_bounded(words, quantity, verb) or read_all_the_same(words, quantity.first, quantity.unit)
         ):
+            state = "done"
+        if state == "planned" and _seen_and_advised(words, quantity, subject, verb):
             state = "done"
         spans = [words.span(quantity.first, quantity.last), words.clause_span(k)]
         spans += [words.span(*r) for r in quantity.replaced]
@@ -261,6 +264,15 @@ def _only_bounded(words: Words, quantity: Quantity, verb: Hit | None) -> bool:
         or verb.first < cue.first
         or verb.id in ("hold", "measure", "warm", "start", "find", "drain", "fill")
     )
+
+
+def _seen_and_advised(words: Words, quantity: Quantity, subject: Subject, verb: Hit | None) -> bool:
+    """ "Advised RF tire 3/32", "needs front tires at 3/32 soon": the work is for later, the value was read."""
+    cue = words.standing.cue[quantity.first]
+    known = words.lexicon.cues.get(cue.id) if cue is not None else None  # a heading is no cue of the lexicon
+    if cue is None or known is None or known.kind != "recommend" or subject.what not in _SEEN:
+        return False
+    return verb is None or verb.first <= cue.first
 
 
 def _lead(words: Words, k: int) -> tuple[int, int] | None:

@@ -226,6 +226,8 @@ def _direction(
         if verbs and (words.same_sentence(k, other) or back == 1):
             hit, moves = verbs[-1]
             return moves, hit
+    if _ticket_line(words, quantity, k):
+        return "in", None
     head = words.clauses[k - 1] if k else None
     if head is not None and words.same_sentence(k, k - 1) and words.lows[head.last - 1] == ":":
         label = words.lows[head.first : head.last - 1]
@@ -246,6 +248,19 @@ def _direction(
         if not plain:
             return "in", None  # "5 qt 5W-30", "about five fluid ounces of DOT 3": a line of the ticket
     return None, None
+
+
+def _ticket_line(words: Words, quantity: Quantity, k: int) -> bool:
+    """ "Flushed fluid, DOT 3, 1 qt", "ATF, 4 qts": the amount stands alone behind the fluid's name."""
+    clause = words.clauses[k]
+    alone = all(
+        quantity.first <= i < quantity.last or not words.lows[i][0].isalnum() for i in range(clause.first, clause.last)
+    )
+    named = words.noun_at.get(clause.first - 2) if alone and words.same_sentence(k, k - 1) else None
+    head = words.lows[words.clauses[k - 1].first : clause.first]
+    if not words.lexicon.word_sets["heading-to-do"].isdisjoint(head):
+        return False  # "needs ATF, 4 qt"
+    return named is not None and words.is_fluid(named) and words.lows[clause.first - 1] in (",", "-", "–", ":")
 
 
 def _told_next(words: Words, quantity: Quantity, k: int) -> tuple[Literal["in", "out"], Hit] | None:

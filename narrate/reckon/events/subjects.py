@@ -33,6 +33,7 @@ _WHAT = {
     "volume": "level",
     "capacitance": "capacitance",
 }
+_SOLID = frozenset(("count-turns", "angle", "thickness", "clearance"))  # never of a fluid
 _VACUUM_UNITS = frozenset(("inHg", "micron", "mmHg", "torr"))
 _LENGTHS = frozenset(("thickness", "length", "clearance"))
 _OF_PARTS = frozenset(
@@ -254,6 +255,8 @@ def _spoken_of(words: Words, mentions: Sequence[Mention], quantity: Quantity, k:
         if words.clauses[k].sentence - words.clauses[mention.clause].sentence > 1:
             return None
         if what == "torque" and words.lexicon.things[mention.thing].kind in ("seal", "consumable", "fluid", "system"):
+            continue
+        if what in _SOLID and words.lexicon.things[mention.thing].kind == "fluid":
             continue
         return mention
     return None
