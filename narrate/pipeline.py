@@ -30,7 +30,8 @@ from narrate.reckon.jobs import tell_jobs
 from narrate.reckon.ledgers import Evidencer, write_lines
 from narrate.reckon.reconcile import check_jobs
 from narrate.reckon.reconcile.by_settings import hold_to_settings
-from narrate.reckon.reconcile.clock import labour_by_clock, with_jobs
+from narrate.reckon.reconcile.clock import labour_by_clock
+from narrate.reckon.reconcile.labour import with_jobs
 from narrate.reckon.reconcile.open_items import each_once
 from narrate.reckon.reconcile.order import find_disorder
 from narrate.reckon.reconcile.promises import close_promises
@@ -256,7 +257,7 @@ def compile_passage(
         actions=lines.actions,
         findings=lines.findings,
         deferred=each_once(close_promises(lines.deferred, facts, lexicon, quote), facts, lexicon, quote),
-        labour=with_jobs((*lines.labour, *labour_by_clock(facts, quote)), judged.jobs),
+        labour=with_jobs((*lines.labour, *labour_by_clock(facts, quote)), judged.jobs, facts, lexicon),
         unknown=lines.unknown,
         balances=judged.sums.balances,
         gaps=judged.gaps,

@@ -47,6 +47,13 @@ READINGS = [
     ("Vent temperature is 42 degrees.", "{of: vent-temperature, max: 5, unit: degC}", "outside", ["out of range"]),
     ("Vent temperature is 42 degrees.", "{of: vent-temperature, max: 6, unit: degC}", "within", []),
     ("I'll torque the lug nuts to 100 foot pounds.", "{of: lug-nut, max: 85, unit: ftlb}", None, []),
+    ("Rotor runout was six thousandths.", "{of: run-out, max: 2, unit: thou}", "outside", ["out of range"]),
+    ("Rotor run out 0.04 mm.", "{of: run-out, max: 2, unit: thou}", "within", []),
+    ("Rotor runout was 1 thou.", "{of: brake-rotor, what: length, max: 2, unit: thou}", "within", []),
+    ("Rear drums mic'd at 230.4.", "{of: drum-diameter, max: 230, unit: mm}", "outside", ["out of range"]),
+    ("Rear drums 229.9 mm.", "{of: brake-drum, what: length, max: 230, unit: mm}", "within", []),
+    ("Left front tire 3/32.", "{of: tire, what: thickness, min: 4, unit: 32nds}", "outside", ["out of range"]),
+    ("Rotors 22.1 mm.", "{of: brake-rotor, what: thickness, min: 22, unit: mm}", "within", []),
     ("Pulled a vacuum to 29 inches.", "{of: vacuum, min: 28, unit: inHg}", "within", []),
     ("Pulled a vacuum to 500 microns.", "{of: vacuum, min: 28, unit: inHg}", None, []),
 ]

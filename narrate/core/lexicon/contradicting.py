@@ -14,6 +14,8 @@ class ContradictionsFile(Entry):
     tightened_alike: tuple[Id, ...]
     one_torque: tuple[Id, ...]
     loosely_named: tuple[Id, ...]
+    axle_names: Phrases
+    had_off: Phrases
     steps: Phrases
     places: Phrases
     all_dry: Phrases
@@ -33,4 +35,5 @@ class ContradictionsFile(Entry):
     after_words: Phrases
     span_words: Phrases
     span_starts: Phrases
+    span_ends: Phrases
     worked: Phrases

@@ -85,6 +85,7 @@ class Subject(Entry):
     unit: str | None = None
     plausible: str | None = None  # "5..31 inHg"
     of: tuple[Id, ...] = ()  # things whose mention may stand for this subject (tire -> tire pressure)
+    told_of: tuple[Id, ...] = ()  # things of which a plausible value of this kind is this reading (tire 3/32 -> tread)
     held: Id | None = None  # what a time is of that is told of it behind "held" ("evacuated 45 min, held 10")
     kin: tuple[Id, ...] = ()  # readings of other kinds that the same words lead in ("cranks at 165 A, 210 rpm")
     source: Source = "common practice, no source"

@@ -36,6 +36,7 @@ class BalanceRule(Entry):
     parts: dict[Id, Phrase] = Field(default_factory=dict)
     label: Phrase | None = None
     settled_by: tuple[Phrase, ...] = ()
+    settled_most: Phrase | None = None  # how much less may go in all the same, where the level was looked at
     thinned_by: Id | None = None  # what goes in beside it, and makes up the amount: water with coolant
     source: Phrase = NO_SOURCE
 
@@ -53,5 +54,6 @@ class VagueFile(Entry):
     holders: tuple[Phrase, ...] = ()  # ... and words before the amount that something holds
     minimum: tuple[Phrase, ...] = ()  # words before or after a figure that make it the least allowed
     maximum: tuple[Phrase, ...] = ()
+    widely: tuple[Id, ...] = ()  # readings that may be many times their limit
     worn_larger: tuple[Id, ...] = ()
     balances: tuple[BalanceRule, ...]

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 
 from narrate.core.handoffs import Gap, Token
 from narrate.core.values import value_class
-from narrate.hear.speech.number_words import Vocabulary, vocabulary
+from narrate.hear.speech.number_words import Vocabulary, numbers_file, vocabulary
 
+_TREAD = 10  # tokens before a thirty-second within which what is worn so far is named
 MOST_CHUNKS = 40  # of one spoken number; a longer run of number words is read as several
 
 
@@ -110,16 +112,27 @@ def stop_before_fraction(tokens: Sequence[Token], chunks: list[Chunk], words: Vo
 
 
 def names_thirty_seconds(tokens: Sequence[Token], k: int) -> bool:
-    """Whether "thirty" before token k is that of thirty-seconds. The singular needs a tool, a tread or an inch."""
+    """Whether "thirty" before token k is that of thirty-seconds. The singular needs a tool, a tread or an inch beside it:
+    "the tread's one thirty second on the inside" is a depth, "a one thirty second burst" is none."""
     if k >= len(tokens) or tokens[k].gap > Gap.SOFT:
         return False
     if tokens[k].low in ("seconds", "second's", "seconds'"):
         return True
-    return (
-        tokens[k].low == "second"
-        and k + 1 < len(tokens)
-        and tokens[k + 1].low in ("inch", "hex", "drill", "bit", "tread", "allen", "wrench", "socket", "of")
-    )
+    if tokens[k].low != "second":
+        return False
+    before, after = _thirty_second_words()
+    if k + 1 < len(tokens) and tokens[k + 1].low in after:
+        return True
+    start = k - 3 if tokens[k - 1].text == "-" else k - 2  # "one thirty-second"
+    if start < 0 or tokens[start].low not in ("one", "a"):
+        return False
+    return any(token.low in before for token in tokens[max(0, start - _TREAD) : start])
+
+
+@lru_cache(maxsize=1)
+def _thirty_second_words() -> tuple[frozenset[str], frozenset[str]]:
+    lists = {one.id: frozenset(one.say) for one in numbers_file().lists}
+    return lists["thirty-second-before"], lists["thirty-second-after"]
 
 
 def over_what(tokens: Sequence[Token], top: Chunk, words: Vocabulary) -> tuple[int, int]:

@@ -117,7 +117,8 @@ class Supply:
             return unit
         if number.has_fraction and number.denominator == 32:
             return tread_or_inch(talk, one)
-        unit = self.memory.place_by_place(one, edge) or self.memory.fastener_torque(one, edge)
+        memory = self.memory
+        unit = memory.stood(one, edge) or memory.place_by_place(one, edge) or memory.fastener_torque(one, edge)
         if unit:
             return unit
         counted = counts_thing(talk, one)
@@ -127,7 +128,6 @@ class Supply:
         unit = size_unit(talk, one, edge, counted, self.memory.last_size(one))
         if unit or counted:
             return unit
-        memory = self.memory
         return (
             self._by_frame(one, edge, 2)
             or memory.told_again(one, edge)

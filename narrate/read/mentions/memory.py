@@ -16,6 +16,8 @@ KEEP = 6  # values remembered
 UNSHARED = frozenset(("each", "set", "pair", "can", "bottle", "turns", "tube", "box", "d"))
 INCH_PARTS = frozenset((8, 16, 32, 64))
 _GAUGE_ONLY = frozenset(("inHg", "micron", "torr", "mmHg", "inH2O"))
+_STAND = frozenset(("vacuum", "pressure"))
+_LONGEST = 240  # minutes that anybody tells of a hold with no unit; common practice, no source
 _ACROSS = COPULAS | {"now", "about", "around", "still", "only", "another", "it's", "'s", "its"}
 
 
@@ -85,6 +87,18 @@ class Memory:
             w in ("down", "up", "rose", "climbed", "crept", "drifted", "again", "decayed", "bled") for w in words
         )
         return "micron" if moved and words and words[-1] in ("to", "at") else ""
+
+    def stood(self, one: Found, edge: int) -> str:
+        """Minutes that a vacuum or a pressure stood, told with no unit: "29 inches, held 15", "held for 20". A figure
+        that could be the needle's own is none."""
+        talk, shut = self.talk, self.talk.shop.lists["hold-words"]
+        last = next((f for f in self.recent[:3] if dimension(f.unit) in _STAND), None)
+        if last is None or one.first - last.last > REACH or not 2 <= one.low <= _LONGEST or one.low.denominator != 1:
+            return ""
+        if talk.low(edge - 1) == "for":
+            return "min" if shut.ends_at(talk.lows, edge - 1) >= 0 else ""
+        sunk = last.unit in _GAUGE_ONLY and not alike(one, last, Fraction(5, 4))
+        return "min" if sunk and one.high < last.low and shut.ends_at(talk.lows, edge) >= 0 else ""
 
     def place_by_place(self, one: Found, edge: int) -> str:
         """ "LF 31 RF 30", "two thou left and one and a half right", "two millimeters, outers about four"."""

@@ -8,8 +8,10 @@ from narrate.core.handoffs import Gap, Hit, Measured, Quantity, Sized
 from narrate.core.units import dimension, scale
 from narrate.reckon.events.declined import read_all_the_same
 from narrate.reckon.events.fitted import worse
+from narrate.reckon.events.labour import is_labour
 from narrate.reckon.events.moved import is_amount
 from narrate.reckon.events.phrase import Mention
+from narrate.reckon.events.specified import is_limit
 from narrate.reckon.events.subjects import Subject, find_subject, nearest, verb_before
 from narrate.reckon.events.words import COUNTS, Words
 
@@ -45,7 +47,6 @@ _COPULA = frozenset(
 )
 _READ_AT = frozenset(("at", "on", "reads", "read", "measured", "measures", "to"))
 _SIZED = frozenset(("fastener", "tool"))
-_LIMITS = frozenset("min minimum max maximum limit discard spec".split())
 _SPANNERS = (6, 36)  # mm
 _NEAR_TORQUE = 8  # tokens
 _HOLDS = frozenset(("have", "has", "had", "got"))
@@ -78,10 +79,10 @@ def measure_values(
         state = words.standing.state[quantity.first]
         subject = find_subject(words, mentions, quantity, k)
         if dim == "length" and quantity.unit in ("mm", "in", "cm") and _is_size(words, mentions, quantity, k, subject):
-            if state in ("done", "planned", "not_done", "advice") and not _a_limit(words, quantity):
+            if state in ("done", "planned", "not_done", "advice") and not is_limit(words, quantity):
                 sizes.append(_sized(words, mentions, quantity, k))
             continue
-        if words.standing.figure[quantity.first] or _history(words, quantity):
+        if words.standing.figure[quantity.first] or is_limit(words, quantity) or _history(words, quantity):
             continue
         if quantity.unit in ("mi", "km"):
             if not _driven(words, quantity, k):
@@ -105,7 +106,7 @@ def measure_values(
         lead = _lead(words, k)
         if lead is not None:
             spans.append(lead)
-        if dim == "time" and _is_labour(words, k):
+        if dim == "time" and is_labour(words, quantity, k, subject.thing):
             labour.append(Measured("labour", None, None, None, quantity, state, k, tuple(spans)))
             continue
         readings.append(
@@ -197,11 +198,6 @@ def _is_size(words: Words, mentions: Sequence[Mention], quantity: Quantity, k: i
     if near is None and not _labelled_part(words, subject) and _tool_size(quantity):
         return True  # "fill 24mm, drn 24mm": nothing named that could be measured
     return here or kind in _SIZED
-
-
-def _a_limit(words: Words, quantity: Quantity) -> bool:
-    """ "Discs at 24.1 (min 24.0)": what it may not be under is the size of nothing."""
-    return words.lows[quantity.first - 1] in _LIMITS if quantity.first else False
 
 
 def _behind_torque(words: Words, quantity: Quantity) -> bool:
@@ -301,10 +297,6 @@ def _history(words: Words, quantity: Quantity) -> bool:
         if quantity.unit in ("d",) or any(w in ("open", "warranty") for w in after[:2]):
             return True
     return False
-
-
-def _is_labour(words: Words, k: int) -> bool:
-    return any(h.layer == "labour" for h in words.by_clause.get(k, ()))
 
 
 def _driven(words: Words, quantity: Quantity, k: int) -> bool:

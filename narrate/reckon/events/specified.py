@@ -59,7 +59,7 @@ def _figures(words: Words) -> Iterator[Quantity]:
             quantity.retracted
             or not quantity.unit
             or quantity.unit in COUNTS
-            or not words.standing.figure[quantity.first]
+            or not (words.standing.figure[quantity.first] or is_limit(words, quantity))
         ):
             continue
         if scale(quantity.unit).unit.container:
@@ -70,6 +70,17 @@ def _figures(words: Words) -> Iterator[Quantity]:
             read = _read(label)
             if read is not None and dimension(read.unit) in ("volume", "mass"):
                 yield read
+
+
+def is_limit(words: Words, quantity: Quantity) -> bool:
+    """Whether a length stands straight behind "max", "min" or "limit": "drums 9.04, max 9.06", "discs at 24.1 (min 24.0)"."""
+    before = words.lows[quantity.first - 1] if quantity.first else ""
+    return before in _single_words() and dimension(quantity.unit) == "length"
+
+
+@lru_cache(maxsize=1)
+def _single_words() -> frozenset[str]:
+    return frozenset(p[0] for kind in ("minimum", "maximum") for p in _phrases()[kind] if len(p) == 1)
 
 
 def _read(label: Label) -> Quantity | None:

@@ -9,7 +9,8 @@ from dataclasses import dataclass
 from narrate.core.handoffs import Hit, Quantity
 from narrate.core.units import dimension
 from narrate.reckon.events.phrase import Mention
-from narrate.reckon.events.places import side_order
+from narrate.reckon.events.told_of import reading_of_part
+from narrate.reckon.events.value_places import place_of_value
 from narrate.reckon.events.words import Words
 
 _WHAT = {
@@ -48,7 +49,7 @@ _STANDS = frozenset(
     ("at", "was", "is", "to", "of", "about", "around", "now", "up", "down", "came", "went", "read", "side")
 )
 _SIZED = frozenset(("fastener", "tool"))
-_BESIDE = 4  # tokens between a value and the side that it was read on
+_DAMAGE = 4  # tokens before a value within which a hole or a screw is what it is of
 _NEXT = 20  # how much farther a thing is that opens the next statement
 
 
@@ -71,10 +72,12 @@ def find_subject(words: Words, mentions: Sequence[Mention], quantity: Quantity, 
     """
     dim = dimension(quantity.unit)
     what = "vacuum" if quantity.unit in _VACUUM_UNITS else _WHAT.get(dim, "length")
-    place = _place(words, quantity, k)
+    place = place_of_value(words, quantity, k)
     hit = _reading_hit(words, quantity, k, what)
     if hit is None or hit.first >= quantity.first:
         hit = _kin(words, quantity, k, what) or hit
+    if hit is not None and words.lexicon.subjects[hit.id].what == "thickness" and _of_damage(words, quantity, k):
+        hit = None
     near = nearest(words, mentions, quantity.first, quantity.last, k, sized=False)
     # A vacuum is a whole system's: it is of no part that was spoken of before.
     before = _spoken_of(words, mentions, quantity, k, what) if what != "vacuum" else None
@@ -108,8 +111,8 @@ def find_subject(words: Words, mentions: Sequence[Mention], quantity: Quantity, 
         if near is not None and near.clause == k:
             position = near.position
             thing = words.lexicon.things[near.thing]
-            if thing.name.lower() not in name.lower() and what in _OF_PARTS:
-                name = f"{name} ({thing.name})"
+            if what in _OF_PARTS:
+                name = _name_with(name, thing.name)
         kind = entry.what if entry.what in _LENGTHS or entry.what == "vacuum" else what
         return Subject(kind, name, entry.id, place or position, (hit.first, hit.last))
     turns = next((one for one in words.lexicon.subjects.values() if one.unit == quantity.unit), None)
@@ -117,8 +120,7 @@ def find_subject(words: Words, mentions: Sequence[Mention], quantity: Quantity, 
         return Subject(what, turns.name, turns.id, place, None)  # of the engine, where nothing else is named
     label = _label(words, k)
     if near is not None and (near.clause == k or what in _OF_PARTS) and (label is None or near.clause == k):
-        thing = words.lexicon.things[near.thing]
-        return Subject(what, thing.name, near.thing, _of_both(place, near.position), (near.first, near.last))
+        return _of_part(words, quantity, what, near, _of_both(place, near.position))
     if label is not None:
         return Subject(what, words.text(*label).strip(" :-"), None, place, label)
     verb = verb_before(words, quantity, k)
@@ -127,9 +129,32 @@ def find_subject(words: Words, mentions: Sequence[Mention], quantity: Quantity, 
     ):
         return Subject(what, words.lexicon.verbs[verb.id].name, verb.id, place, (verb.first, verb.last))
     if before is not None:
-        thing = words.lexicon.things[before.thing]
-        return Subject(what, thing.name, before.thing, place or before.position, (before.first, before.last))
+        return _of_part(words, quantity, what, before, place or before.position)
     return Subject(what, None, None, place, None)
+
+
+def _of_part(words: Words, quantity: Quantity, what: str, part: Mention, position: str | None) -> Subject:
+    """The part, or the reading that such a value of it is."""
+    thing, where = words.lexicon.things[part.thing], (part.first, part.last)
+    entry = reading_of_part(words.lexicon, part.thing, what, quantity)
+    if entry is None or (
+        dimension(quantity.unit) == "length" and _of_damage(words, quantity, words.clause_of[quantity.first])
+    ):
+        return Subject(what, thing.name, part.thing, position, where)
+    kind = entry.what if entry.what in _LENGTHS else what
+    return Subject(kind, _name_with(entry.name, thing.name), entry.id, position, where)
+
+
+def _of_damage(words: Words, quantity: Quantity, k: int) -> bool:
+    """ "the hole's about three mil", "a 3 mm screw in it": how big that is, and no depth of tread."""
+    clause, damage = words.clauses[k], words.lexicon.word_sets["damage"]
+    before = words.lows[max(clause.first, quantity.first - _DAMAGE) : quantity.first]
+    return not damage.isdisjoint((*before, *words.lows[quantity.last : min(clause.last, quantity.last + 2)]))
+
+
+def _name_with(name: str, part: str) -> str:
+    """A reading's name, with the part that it was read on where that tells more: "tread depth (tire)"."""
+    return name if part.lower() in name.lower() else f"{name} ({part})"
 
 
 def _reading_hit(words: Words, quantity: Quantity, k: int, what: str) -> Hit | None:
@@ -260,53 +285,6 @@ def _spoken_of(words: Words, mentions: Sequence[Mention], quantity: Quantity, k:
             continue
         return mention
     return None
-
-
-def _place(words: Words, quantity: Quantity, k: int) -> str | None:
-    """The side said beside the value: "two thou left", "LF 31". In a list each value has its own, all before or all
-    behind: "6 mm fronts 4.5 rears", "fronts 6 mm rears 4.5".
-    """
-    clause = words.clauses[k]
-    first, last = clause.first, clause.last
-    opened = False  # whether a value of this clause stands before this one
-    for i in range(quantity.first - 1, clause.first - 1, -1):
-        if i in words.quantity_at:
-            if words.lows[i + 1 : quantity.first] in (["and"], ["&"], ["/"]):
-                return _place(words, words.quantity_at[i], k)  # "fronts 5 and 6"
-            first, opened = i + 1, True
-            break
-    for i in range(quantity.last, clause.last):
-        if i in words.quantity_at:
-            last = i
-            break
-    before = _places_in(words, range(max(first, quantity.first - _BESIDE), quantity.first))
-    behind = _places_in(words, range(quantity.last, min(last, quantity.last + _BESIDE)))
-    if before and behind and opened and _behind_in_list(words, clause.first, first):
-        return behind
-    if before and behind and not opened and last == clause.last and words.lows[quantity.last] in ("on", "at"):
-        return behind  # "down to the plate on the left, about two mil on the right": no other value has that side
-    return before or behind
-
-
-def _places_in(words: Words, reach: range) -> str | None:
-    """The places that stand there, side by side, as the sheet says them."""
-    values: list[str] = []
-    found = -1
-    for i in reach:
-        place = words.place_at.get(i)
-        if place is None:
-            continue
-        if values and i > found + 1:
-            break
-        found = i
-        values += [w for w in (words.lexicon.words[place.id].value or place.id).split() if w not in values]
-    return " ".join(sorted(values, key=side_order)) or None
-
-
-def _behind_in_list(words: Words, start: int, end: int) -> bool:
-    """Whether the first value of a list had no place before it: "7 mm left front 6 right front"."""
-    value = next((i for i in range(start, end) if i in words.quantity_at), None)
-    return value is not None and not any(i in words.place_at for i in range(start, value))
 
 
 def _same_kind(entry: str, what: str) -> bool:

@@ -143,7 +143,7 @@ def _balance(
         in_=None if into is None else shown(into, ins[0].much.unit, quote(tuple(s.moved.spans[0] for s in ins))),
         difference=difference, verdict=verdict, reason=reason, reasoning=reasoning, evidence=evidence,
     )  # fmt: skip
-    settled = verdict in ("short", "over") and _settled(rule, items, facts)
+    settled = verdict in ("short", "over") and not _far_short(rule, out, into) and _settled(rule, items, facts)
     return balance, None if settled else _ask(balance)
 
 
@@ -205,6 +205,13 @@ def _sure(moved: Moved, group: str, facts: Facts, lexicon: Lexicon) -> bool:
         if near is None or away < near[0]:
             near = (away, hit.id)
     return near is not None and (lexicon.is_a(near[1], (group,)) or near[1] in _kinds(group, lexicon))
+
+
+def _far_short(rule: BalanceRule, out: Interval | None, into: Interval | None) -> bool:
+    """Whether so much less went in that no look at the level explains it."""
+    if rule.settled_most is None or out is None or into is None or out.high is None or into.high is None:
+        return False
+    return into.high < out.low - _play(rule.settled_most, out, into)
 
 
 def _settled(rule: BalanceRule, items: Sequence[Side], facts: Facts) -> bool:

@@ -7,14 +7,15 @@ shorter one, under twelve hours.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from narrate.core.handoffs import Facts
-from narrate.core.records import Evidence, Job, Labour, Measure
+from narrate.core.records import Evidence, Labour, Measure
 from narrate.core.units import to_si
 from narrate.reckon.ledgers import Evidencer
 from narrate.reckon.reconcile.phrases import find, says
+from narrate.reckon.reconcile.promises import WORK
 
 _HOURS = {
     w: n
@@ -43,9 +44,8 @@ def labour_by_clock(facts: Facts, quote: Evidencer) -> tuple[Labour, ...]:
     out = []
     for one, two in _pairs(facts):
         minutes = (two.minutes - one.minutes) % (24 * 60 if one.day and two.day else _MOST)
-        if minutes == 0 or not (
-            says(facts, "worked", one.first - _NEAR, one.first) or says(facts, "worked", two.last, two.last + 6)
-        ):
+        worked = says(facts, "worked", one.first - _NEAR, one.first) or says(facts, "worked", two.last, two.last + 6)
+        if minutes == 0 or not (worked or _work_in(facts, one, two)):
             continue
         span = (facts.tokens[one.first].start, facts.tokens[two.last - 1].end)
         out.append(
@@ -58,6 +58,12 @@ def labour_by_clock(facts: Facts, quote: Evidencer) -> tuple[Labour, ...]:
     return tuple(out)
 
 
+def _work_in(facts: Facts, one: Clock, two: Clock) -> bool:
+    """Whether the clause of the span tells of work done: "alternator replaced from 8 to 9:30"."""
+    clauses = {facts.clause_of[one.first], facts.clause_of[two.first]}
+    return any(act.clause in clauses and act.state == "done" and act.verb in WORK for act in facts.acts)
+
+
 def _measure(minutes: int, text: str, evidence: tuple[Evidence, ...]) -> Measure:
     from fractions import Fraction
 
@@ -68,14 +74,16 @@ def _measure(minutes: int, text: str, evidence: tuple[Evidence, ...]) -> Measure
 
 
 def _pairs(facts: Facts) -> Iterator[tuple[Clock, Clock]]:
-    """ "from A to B", "between A and B", "started at A ... to B"."""
-    for _, stop in find(facts, "span_starts", 0, len(facts.tokens)):
+    """ "from A to B", "between A and B", "started at A ... finished at B"; each start once."""
+    for stop in sorted({stop for _, stop in find(facts, "span_starts", 0, len(facts.tokens))}):
         one = _read(facts, stop)
         if one is None or one.last >= len(facts.tokens):
             continue
-        if not says(facts, "span_words", one.last, one.last + 1):
-            continue
-        two = _read(facts, one.last + 1)
+        if says(facts, "span_words", one.last, one.last + 1):
+            two = _read(facts, one.last + 1)
+        else:  # "started at 9:15 finished at 11:45"
+            ends = (end for _, end in find(facts, "span_ends", one.last, one.last + _NEAR))
+            two = next((read for end in ends if (read := _read(facts, end)) is not None), None)
         if two is not None:
             yield one, two
 
@@ -87,6 +95,10 @@ def _read(facts: Facts, first: int) -> Clock | None:
         if label.kind == "clock" and label.first == first:
             minutes = minutes_of(label.text)
             return None if minutes is None else Clock(*minutes, first, label.last)
+    if first < len(tokens) and tokens[first].low.isdigit() and 1 <= int(tokens[first].low) <= 12:
+        other = first + 2  # "from 8 to 9:30": a bare figure is an hour only where the other end is a time of day
+        if any((label.kind == "clock" and label.first == other) or label.last == first - 1 for label in facts.labels):
+            return Clock(int(tokens[first].low) % 12 * 60, False, first, first + 1)
     if first < len(tokens) and tokens[first].low in _HOURS:
         after = tokens[first + 1].low if first + 1 < len(tokens) else ""
         return (
@@ -116,10 +128,3 @@ def minutes_of(text: str) -> tuple[int, bool] | None:
             return None if hours is None else ((hours * 60 + way * _PAST[part.removeprefix("a ")]) % _MOST, False)
     hours = _HOURS.get(low.removesuffix(" o'clock"))
     return None if hours is None else (hours * 60, False)
-
-
-def with_jobs(labour: tuple[Labour, ...], jobs: Sequence[Job]) -> tuple[Labour, ...]:
-    """Each time spent with the job that it is of: the only one; with several it stays open which."""
-    if len(jobs) != 1:
-        return labour
-    return tuple(one if one.job else one.model_copy(update={"job": jobs[0].id}) for one in labour)

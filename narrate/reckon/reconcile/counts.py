@@ -5,17 +5,20 @@ Both counts must be said, of the same thing, near each other; a reason said for 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 from narrate.core.handoffs import Facts, Hit, Quantity, Spans
 from narrate.core.lexicon.lexicon import Lexicon
 from narrate.core.records import Evidence, Gap
-from narrate.reckon.reconcile.phrases import says
+from narrate.reckon.reconcile.phrases import contradictions, says
 
 Quote = Callable[[Spans], tuple[Evidence, ...]]
 _WORDS = {w: n for n, w in enumerate(["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen", "twenty"])}  # fmt: skip
+_WHEEL = "wheel"
+_HAD = 4  # tokens behind a count within which it is told to have been off
+_PAIR, _ALL = 2, 99  # wheels of an axle, and more than any vehicle has
 _TALK = 40  # tokens from a count to the one that it is held against
 _BACK = frozenset(
     ("install", "refit", "reuse", "torque", "retorque", "tighten", "put-in", "put-back", "reinstall", "fit", "run-in")
@@ -54,6 +57,9 @@ class Count:
 def balance_counts(facts: Facts, lexicon: Lexicon, quote: Quote) -> list[Gap]:
     """A question for each pair of counts that differ with no reason said."""
     counts = list(_counts(facts, lexicon))
+    if any(c.way == "out" and c.thing == _WHEEL for c in counts):
+        counted = {facts.clause_of[c.first] for c in counts if c.way == "in"}
+        counts = sorted((*counts, *_torqued_by_axle(facts, counted)), key=lambda c: c.first)
     gaps = []
     for at, out in enumerate(counts):
         if out.way != "out" or out.thing is None:
@@ -77,11 +83,42 @@ def balance_counts(facts: Facts, lexicon: Lexicon, quote: Quote) -> list[Gap]:
         span = (facts.tokens[out.first].start, facts.tokens[back.last - 1].end)
         gaps.append(Gap(
             step=f"count: {name} off and on", kind="imbalance", severity="must" if lexicon.is_a(out.thing, ("wheel",)) else "should",
-            message=f"{name}: {out.many} came off and {back.many} went back or were torqued; nothing tells of the rest.",
-            question=f"{out.many} came off and {back.many} went back, {name}: what of the other {out.many - back.many}?",
+            message=f"{many_of(out.many, name)} came off and {back.many} went back or were torqued; nothing tells of the rest.",
+            question=f"{many_of(out.many, name)} came off, and {back.many} are told as back on or torqued: what of the other {out.many - back.many}?",
             reasoning=(f"{out.many} - {back.many} = {out.many - back.many}",), evidence=quote((span,)),
         ))  # fmt: skip
     return gaps
+
+
+def _torqued_by_axle(facts: Facts, counted: set[int]) -> Iterator[Count]:
+    """How many wheels each torque of wheels tells of: two of "the fronts", all of them where no axle stands beside it.
+    Clauses that hold a count already are left to it.
+
+    An axle named on its own later may have been torqued alike ("rears the same"): that tells of the rest.
+    """
+    axles = contradictions().axle_names
+    told = [
+        m
+        for m in facts.measured
+        if m.what == "torque" and m.state == "done" and m.thing in contradictions().tightened_alike
+    ]
+    own: set[int] = set()
+    for reading in told:
+        clause = facts.clauses[reading.clause]
+        if reading.clause in counted:
+            continue
+        named = [i for i in range(clause.first, clause.last) if facts.tokens[i].low in axles]
+        own.update(named)
+        first = reading.quantity.first
+        if len(named) == 1:
+            many = count_of(facts.tokens[named[0] - 1].low) or _PAIR
+            yield Count(many, _WHEEL, "in", min(first, named[0]), max(reading.quantity.last, named[0] + 1))
+        else:
+            yield Count(_ALL, _WHEEL, "in", first, reading.quantity.last)
+    after = min((m.quantity.first for m in told), default=len(facts.tokens))
+    for i in range(after, min(len(facts.tokens), after + 2 * _TALK)):
+        if facts.tokens[i].low in axles and i not in own:
+            yield Count(_ALL, _WHEEL, "in", i, i + 1)
 
 
 def _counts(facts: Facts, lexicon: Lexicon) -> list[Count]:
@@ -112,11 +149,25 @@ def _counts(facts: Facts, lexicon: Lexicon) -> list[Count]:
         way = _way(facts, lexicon, here, clause.last, i)
         if hit is not None and way is not None:
             counts.append(Count(many, hit.id, way, i, hit.last))
-        elif hit is not None and hit.last < len(tokens) and tokens[hit.last].low in ("out", "off"):
-            counts.append(Count(many, hit.id, "out", i, hit.last))  # "eight bolts out of the pan", "four wheels off"
+        elif hit is not None and _stood_off(facts, hit.last):
+            counts.append(Count(many, hit.id, "out", i, hit.last))
         elif hit is None and way == "in" and _alone(facts, i, clause.last):
             counts.append(Count(many, None, way, i, min(i + 3, clause.last)))
     return counts
+
+
+def _stood_off(facts: Facts, at: int) -> bool:
+    """ "eight bolts out of the pan", "four wheels off", "three wheels i had off": straight behind what was counted."""
+    last = min(len(facts.tokens), at + _HAD)
+    while at < last and facts.tokens[at].low in contradictions().had_off:
+        at += 1
+    return at < last and facts.tokens[at].low in ("out", "off")
+
+
+def many_of(many: int, name: str) -> str:
+    """ "4 wheels", "1 wheel"; a name that says more behind its noun ("O-ring, large") stays as it is."""
+    plain = many == 1 or name.endswith("s") or not name[-1].isalpha() or "," in name
+    return f"{many} {name}" if plain else f"{many} {name}s"
 
 
 def count_of(word: str) -> int | None:

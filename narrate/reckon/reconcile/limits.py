@@ -139,7 +139,7 @@ class _Judge:
         if limit.words is not None:
             return _holds_words(reading.subject, limit.words)
         subject = self.lexicon.subjects.get(reading.thing or "")
-        wider = set(subject.of) if subject else set()
+        wider = {*subject.of, *subject.told_of} if subject else set()
         return self.lexicon.is_a(reading.thing, (limit.of or "",)) or (limit.of in wider and limit.what is not None)
 
 

@@ -18,7 +18,7 @@ from narrate.reckon.reconcile.dealt import keyed, nearest
 from narrate.reckon.reconcile.figures import rounded, shown
 from narrate.reckon.reconcile.published import limits_file
 from narrate.reckon.reconcile.saturation import ABSENT, Absent, saturation_k, saturation_pa
-from narrate.reckon.reconcile.vacuum import SEA_LEVEL
+from narrate.reckon.reconcile.site import SEA_LEVEL
 
 Quote = Callable[[Spans], tuple[Evidence, ...]]
 Notes = dict[int, tuple[str, ...]]

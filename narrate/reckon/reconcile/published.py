@@ -19,6 +19,7 @@ from narrate.core.lexicon.load import lexicon_root, read_model
 from narrate.core.lexicon.published import LimitsFile, PublishedLimit
 from narrate.core.records import Evidence, Gap, Requirement
 from narrate.core.units import dimension, same_dimension, scale
+from narrate.core.vague import vague_rules
 from narrate.reckon.reconcile.dealt import dealt_with, keyed, nearest
 from narrate.reckon.reconcile.figures import rounded, shown
 
@@ -27,6 +28,7 @@ Standing = Literal["within", "outside"]
 _BACK, _ON = 12, 3  # tokens about a figure within which the words of a limit stand
 _TALK = 60  # tokens between a minimum and the reading that it is for
 _LENGTHS = ("length", "tread")
+_ABOUT, _WIDELY = Fraction(3, 2), Fraction(50)  # how many times its limit a worn length is, and a run-out
 
 
 @dataclass(frozen=True, slots=True)
@@ -248,23 +250,24 @@ def _of_same(limit: Measured, facts: Facts, lexicon: Lexicon) -> Iterator[tuple[
         if s is not limit and s.quantity.bound == limit.quantity.bound and parts & _parts(s.thing, lexicon)
     ]  # fmt: skip
     for at, reading in enumerate(facts.measured):
-        if (
-            reading.state != "done"
-            or dimension(reading.quantity.unit) not in _LENGTHS
-            or reading.what in ("clearance", "angle")
-        ):
+        widely = reading.thing == limit.thing and limit.thing in vague_rules().widely
+        if reading.state != "done" or dimension(reading.quantity.unit) not in _LENGTHS:
+            continue
+        if reading.what in ("clearance", "angle") and not widely:
             continue
         away = abs(reading.quantity.first - limit.quantity.first)
-        if away > _TALK or not parts & _parts(reading.thing, lexicon) or not _alike(reading.quantity, limit.quantity):
+        if away > _TALK or not parts & _parts(reading.thing, lexicon):
+            continue
+        if not _alike(reading.quantity, limit.quantity, _WIDELY if widely else _ABOUT):
             continue
         if all(abs(reading.quantity.first - rival) >= away for rival in rivals):  # front and rear rotors have their own
             yield at, reading
 
 
-def _alike(one: Quantity, other: Quantity) -> bool:
+def _alike(one: Quantity, other: Quantity, times: Fraction) -> bool:
     """Whether two lengths can be of one kind: a run-out in thousandths beside a thickness is not."""
     a, b = _si(one.low, one.unit), _si(other.low, other.unit)
-    return a > 0 and b > 0 and Fraction(2, 3) < a / b < Fraction(3, 2)
+    return a > 0 and b > 0 and 1 / times < a / b < times
 
 
 def charge_at_rest(reading: Measured, facts: Facts) -> tuple[str, ...]:

@@ -11,6 +11,7 @@ from narrate.core.units import convert
 from narrate.reckon.reconcile.figures import shown
 
 GAUGE = frozenset(("inHg", "mmHg", "cmHg"))  # a vacuum in these counts down from the air pressure
+SEA_LEVEL = Fraction(101325)
 _TRUST = Fraction(1, 50)  # of the air pressure: weather, and how well a gauge can be read; common practice, no source
 
 
@@ -28,9 +29,12 @@ def absolute_of(reading: Measured, air_pa: Fraction | None) -> SiMeasure | None:
 def too_deep(
     facts: Facts, air_pa: Fraction | None, said_by: str, quote: Callable[[Spans], tuple[Evidence, ...]]
 ) -> Iterator[Gap]:
-    """A gap for each gauge vacuum that the air pressure at the site does not allow; nothing is mended silently."""
+    """A gap for each gauge vacuum that the air pressure at the site does not allow; nothing is mended silently.
+
+    Where no altitude is known, that of the sea: no site is much lower, so that what is too deep there is so anywhere.
+    """
     if air_pa is None:
-        return
+        air_pa, said_by = SEA_LEVEL, "at sea level; no altitude is known"
     deepest = convert(air_pa / 1000, "kPa", "inHg")
     for reading in facts.measured:
         if not _is_gauge_vacuum(reading) or reading.state != "done" or reading.quantity.retracted:

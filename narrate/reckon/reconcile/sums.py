@@ -76,6 +76,8 @@ def do_sums(facts: Facts, lexicon: Lexicon, quote: Quote, air: Fraction | None =
         if air is None and (told := air_said(facts)) is not None:
             air, air_by = told
             found += too_deep(facts, air, air_by, quote)
+        elif air is None:
+            found += too_deep(facts, None, "", quote)
         for own, asked in (
             hold_to_published(facts, lexicon, quote),
             hold_to_said(facts, lexicon, quote),

@@ -17,11 +17,10 @@ from narrate.core.units import convert, dimension
 from narrate.reckon.reconcile.dealt import keyed, nearest
 from narrate.reckon.reconcile.figures import shown
 from narrate.reckon.reconcile.published import limits_file
-from narrate.reckon.reconcile.site import GAUGE
+from narrate.reckon.reconcile.site import GAUGE, SEA_LEVEL
 from narrate.reckon.reconcile.water import boils_at
 
 Quote = Callable[[Spans], tuple[Evidence, ...]]
-SEA_LEVEL = Fraction(101325)
 _DEEP = Fraction(20)  # inHg: what is no evacuation is a manifold's vacuum or a hand pump's
 _LEAD = 10  # tokens before a reading within which it is told that it was shut in
 _LEAST_S = 30  # seconds of a recording under which it tells of no hold
