@@ -44,7 +44,7 @@ def _is_bare(words: Words, sentence: int) -> bool:
         return False
     sets = words.lexicon.word_sets
     counted, parts = False, 0
-    j = first
+    j = first + 2 * _enumerated(words, first, last)
     while j < last:
         noun, quantity, low = words.noun_at.get(j), words.quantity_at.get(j), words.lows[j]
         if noun is not None:
@@ -71,6 +71,11 @@ def _is_bare(words: Words, sentence: int) -> bool:
         counted = counted or low.isdigit() or low in ("both", "pair", "sides") or low in sets["number-word"]
         j += 1
     return counted and parts > 0
+
+
+def _enumerated(words: Words, first: int, last: int) -> bool:
+    """Whether a line begins with its number: "2) Glow plugs" counts no plugs."""
+    return last - first > 2 and words.lows[first].isdigit() and words.lows[first + 1] in (")", ".", "/)")
 
 
 def _under_another_heading(words: Words, sentence: int) -> bool:
@@ -105,6 +110,7 @@ def listed(words: Words, mentions: Sequence[Mention], i: int) -> bool:
     for back in range(1, _MOST_LISTED):
         clause = words.clauses[firsts[sentence - back + 1]]
         bulleted = words.lows[clause.first] in words.lexicon.word_sets["bullet"] or back == 1
+        bulleted = bulleted or _enumerated(words, clause.first, clause.last)
         if not bulleted or words.tokens[clause.first].gap >= Gap.PARAGRAPH or sentence - back not in firsts:
             return False
         if _heading_end(words, firsts[sentence - back]) is not None:

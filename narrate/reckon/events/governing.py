@@ -57,8 +57,9 @@ def _has_object(words: Words, verb: Hit) -> bool:
     """Whether a thing stands straight behind an act, so that what stands before it is no subject of it."""
     sets = words.lexicon.word_sets
     j = verb.last
-    while j < len(words.lows) and any(
-        words.lows[j] in sets[n] for n in ("determiner", "new", "rebuilt", "number-word")
+    lead = ("determiner", "new", "rebuilt", "number-word")
+    while j < len(words.lows) and (
+        words.lows[j].isdigit() or j in words.place_at or any(words.lows[j] in sets[n] for n in lead)
     ):
         j += 1
     return j in words.noun_at
@@ -164,7 +165,9 @@ def _stated_next(words: Words, mention: Mention) -> Hit | None:
         return None
     start = words.clauses[mention.clause + 1].first
     fitting = [h for i in (start, start + 1) for h in words.verb_at.get(i, ()) if words.lexicon.verbs[h.id].fits]
-    return fitting[0] if fitting else None
+    if not fitting or _has_object(words, fitting[0]):
+        return None  # "Rear end: fitted two rear shocks": the line's heading is no part fitted
+    return fitting[0]
 
 
 def is_fitting(words: Words, verb: Hit) -> bool:

@@ -302,7 +302,7 @@ def _after(
             condition = "new"
         if j == hit.last and renewed and _ends_new(words, j, end):
             condition = "new"  # "crush washer new"
-        if j + 2 < len(lows) and lows[j] in ("is", "was", "are") and lows[j + 1] in ("a", "an"):
+        if j + 2 < end and lows[j] in ("is", "was", "are") and lows[j + 1] in ("a", "an"):
             for kind in ("rebuilt", "used", "new"):
                 if lows[j + 2] in sets[kind]:
                     condition = kind  # "the starter is a reman"

@@ -38,6 +38,7 @@ def mention_things(words: Words) -> list[Mention]:
                 and (words.tokens[head.first].gap <= Gap.SPACE or _wants_head(words, hit, head))
                 and not words.is_fluid(hit)
                 and not words.is_fluid(head)
+                and not _named_afresh(words, hit, head)
                 and not _in_list(words, hits, hit, head)
                 and not (words.lexicon.things[head.id].kind != "fastener" and subject_of_size(words, head.last))
             ):
@@ -149,6 +150,11 @@ def _in_mind(words: Words, hit: Hit, named: Sequence[str]) -> str | None:
         if other.id in named and hit.id in words.lexicon.wider(other.id) and other.id != hit.id:
             return other.id
     return None
+
+
+def _named_afresh(words: Words, hit: Hit, head: Hit) -> bool:
+    """ "A new coil pack coil bolts seventy inch pounds": a name begun again is of another part, and no part of a name."""
+    return words.tokens[head.first].key in {words.tokens[j].key for j in range(hit.first, hit.last)}
 
 
 def _compound(words: Words, hit: Hit, head: Hit, out: list[Mention]) -> int:
@@ -305,7 +311,7 @@ def _antecedent(words: Words, mentions: Sequence[Mention], plural: bool, at: int
 
 def _can_stand_for(words: Words, mention: Mention) -> bool:
     thing = words.lexicon.things[mention.thing]
-    return thing.kind in ("part", "seal", "fastener", "assembly", "consumable") and not mention.located
+    return thing.kind in ("part", "seal", "fastener", "assembly", "consumable") and (mention.old or not mention.located)
 
 
 def _with(mention: Mention, **changes: object) -> Mention:
