@@ -30,7 +30,8 @@ class Thing(Entry):
     """A part, fastener, tool, place or fluid of the trade, and how it is said.
 
     `within` names wider ids that this one belongs to (`crush-washer` within `seal`); a step that asks for the wider
-    one is met by the narrower. `sold_as` tells what a bare plural means: pads come as a set.
+    one is met by the narrower. `usually` is what a short name is of where the words tell of nothing else: a bare belt is
+    a drive belt. `sold_as` tells what a bare plural means: pads come as a set.
     """
 
     id: Id
@@ -41,6 +42,7 @@ class Thing(Entry):
     kind: Literal["part", "fastener", "seal", "consumable", "assembly", "tool", "place", "system", "fluid"] = "part"
     sold_as: Literal["each", "set", "pair"] = "each"
     within: tuple[Id, ...] = ()
+    usually: Id | None = None
     source: Source = "common practice, no source"
     examples: tuple[Example, ...] = ()
 

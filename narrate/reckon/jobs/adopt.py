@@ -59,8 +59,17 @@ def adopt_parts(told: Told, started: Iterable[str]) -> Iterator[Adopted]:
         if before:  # an actuator hose is no brake hose
             open_to = [job for job in open_to if any(before in told.book.things[h].name for h in meant & {*job.heads})]
         found = _weighed(told, part, open_to, within)
+        if found is not None and begun and found.rivals:
+            found = _of_this_work(told, found)
         if found is not None:
             yield found
+
+
+def _of_this_work(told: Told, found: Adopted) -> Adopted | None:
+    """Beside other jobs nothing is asked: a part with a short name is of what it usually is, else of those jobs."""
+    usual = told.book.things[found.part.thing].usually
+    job = next((job for job in found.rivals if usual in told.book.procedure(job).heads), None)
+    return Adopted(found.part, job) if job is not None else None
 
 
 def _weighed(told: Told, part: Fitted, open_to: Sequence[Procedure], within: bool) -> Adopted | None:
@@ -76,9 +85,10 @@ def _weighed(told: Told, part: Fitted, open_to: Sequence[Procedure], within: boo
     ranked.sort(key=lambda job: -scores[job])
     if not ranked:
         return None
-    best, *rest = ranked
+    usual = told.book.things[part.thing].usually
+    best, *rest = sorted(ranked, key=lambda job: usual not in told.book.procedure(job).heads) if usual else ranked
     rivals = tuple(job for job in rest if scores[best] - scores[job] <= _CLOSE)
-    if any(scores[job] == scores[best] for job in rivals):
+    if any(scores[job] >= scores[best] for job in rivals):
         return Adopted(part, None, tuple(ranked[: 1 + len(rivals)]))
     return Adopted(part, best, (best, *rivals) if rivals else ())
 
@@ -131,7 +141,9 @@ def _begun(told: Told, thing: str, full: str, said: tuple[str, ...], named: froz
     words = tuple(told.book.things[full].name.lower().replace("-", " ").split())[: -len(short)]
     if not words or not any(said[n : n + len(words)] == words for n in range(len(said))):
         return False
-    return any(told.book.things[t].kind != "fluid" and " ".join(words) in _names(told, t) for t in named)
+    begun = " ".join(words)
+    names = {name for t in named if told.book.things[t].kind != "fluid" for name in _names(told, t)}
+    return any(name == begun or name.endswith(f" {begun}") for name in names)
 
 
 def _names(told: Told, thing: str) -> set[str]:

@@ -66,7 +66,8 @@ def _replaced(told: Told, covered: set[str], beside: bool) -> Iterator[JobHit]:
     lines += [f for f in done if _named_seal(f, general, covered, told.book)]
     if not lines and not beside:
         lines = [f for f in left if told.book.things.get(f.thing) and told.book.things[f.thing].kind != "fluid"][:1]
-    open_to = {found.part.thing: found.rivals for found in adopt_parts(told, ()) if found.job is None}
+    asked = () if beside else adopt_parts(told, ())  # beside other jobs a part is of those, and nothing is asked
+    open_to = {found.part.thing: found.rivals for found in asked if found.job is None}
     for thing in dict.fromkeys(f.thing for f in lines):
         hit = _replacement(told, general, [f for f in lines if f.thing == thing])
         yield replace(hit, rivals=open_to.get(thing, ()))
