@@ -235,19 +235,22 @@ class _Cutter(Subjects):
         return self.lows[i - 2] in ("of", "on", "in", "from", "into", "onto", "with")
 
     def _tightened(self, i: int, here: int) -> bool:
-        """ "Put sealant on it | pan bolts to nine foot pounds": a fastener and its torque begin anew."""
-        if i - here < 3 or i not in self.names or self.lows[i - 1] in self.sets["determiner"] or self._hangs(i, here):
+        """ "Put sealant on it | pan bolts to nine foot pounds", "no reason to buy one | bracket bolts 35 foot pounds": a
+        fastener and its torque begin anew."""
+        if i - here < 3 or i not in self.names:
+            return False
+        taken = self.lows[i - 1] == "one" and (i - 2 in self.in_verb or self.lows[i - 3] == "to")
+        if not taken and (self.lows[i - 1] in self.sets["determiner"] or self._hangs(i, here)):
             return False
         if i - 1 in self.in_verb or self.in_place[i - 1] or self.lows[i - 1] in self.sets["new"]:
             return False
-        if any(self._number(k) or not self.lows[k][0].isalnum() for k in range(max(here, i - 3), i)):
+        if any(self._number(k) or not self.lows[k][0].isalnum() for k in range(max(here, i - 3), i - taken)):
             return False  # "tightened the 1/4 in nuts to 16 Nm"
         j = i
         while self.noun_at[j] and j + 1 < len(self.lows):
             j += 1
-        if self.lows[j] not in ("to", "at", "got"):
-            return False
-        return self._number(j + 1) and any(self._at(k) in _TORQUED for k in range(j + 2, j + 7))
+        j += self.lows[j] in ("to", "at", "got")
+        return self._number(j) and any(self._at(k) in _TORQUED for k in range(j + 1, j + 6))
 
     def _acts_on(self, i: int, here: int) -> bool:
         """ "Cleaned the pan", "pulled my own": an act told as past, and its object straight behind it."""

@@ -162,9 +162,19 @@ def _splits(lows: Sequence[str], one: Found, shop: Shop, noun_at: bytearray) -> 
     if one.unit in ("mm", "in") or (one.choice is not None and ambiguous_key(one.choice) == "mil"):
         follows = shop.lists["fasteners"].starts_at(lows, after) > 0 or shop.lists["tools"].starts_at(lows, after) > 0
         follows = follows or (after < len(noun_at) and bool(noun_at[after]))
-        return follows and one.low > 40
+        return one.low > 40 and (follows or _sizes_alone(lows, one, shop))
     container = shop.lists["can-words"].starts_at(lows, after) > 0
     return container
+
+
+_SOCKETS = frozenset((8, 10, 12, 13, 14, 15, 16, 17, 18, 19, 21, 22, 24))  # common practice, no source
+
+
+def _sizes_alone(lows: Sequence[str], one: Found, shop: Shop) -> bool:
+    """ "Held with four ten millimeters": so many of a common size, where what is counted is left out."""
+    chunks = one.number.chunks
+    many = len(chunks) == 2 and 2 <= chunks[0].value <= 12 and chunks[1].value in _SOCKETS
+    return many and lows[one.last - 1].endswith("s") and shop.lists["holds-by"].ends_at(lows, one.first) >= 0
 
 
 def join_compounds(tokens: Sequence[Token], lows: Sequence[str], found: list[Found], shop: Shop) -> None:

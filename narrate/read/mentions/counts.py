@@ -19,6 +19,9 @@ def count_marked(talk: Talk, found: list[Found]) -> None:
             one.unit = "each"
             one.elided = False
             continue
+        if _off(talk, one):
+            one.unit, one.last = "each", one.last + 1
+            continue
         other = found[n + 1] if n + 1 < len(found) else None
         if other is not None and _of_these(talk, one, other):
             one.unit, other.gone = "each", True
@@ -66,6 +69,36 @@ def _marked(talk: Talk, one: Found) -> bool:
             return True
         return counts_thing(talk, one, one.last + 1)
     return False
+
+
+def _off(talk: Talk, one: Found) -> bool:
+    """ "4 off new glow plugs", "injector seals, 4 off": as an order is written; "took 2 off" counts what came off."""
+    k = one.last
+    if talk.low(k) != "off" or not _whole(one) or talk.tokens[k].gap > Gap.SOFT:
+        return False
+    before = talk.low(one.first - 1)
+    ends = k + 1 >= len(talk.lows) or talk.tokens[k + 1].gap >= Gap.LINE or not talk.lows[k + 1][0].isalnum()
+    if ends:
+        thing = one.first - (1 if before in (",", "-", "(", ":", "x") else 0)
+        return thing > 0 and talk.thing_at[thing - 1] is not None
+    listed = before in (
+        "",
+        ",",
+        ":",
+        "-",
+        "*",
+        "•",
+        "and",
+        "(",
+        "&",
+        "with",
+        "fitted",
+        "fit",
+        "supplied",
+        "new",
+        "used",
+    )
+    return (listed or talk.tokens[one.first].gap >= Gap.LINE) and counts_thing(talk, one, k + 1)
 
 
 def _value_before(talk: Talk, k: int) -> bool:

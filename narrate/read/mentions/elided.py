@@ -16,12 +16,11 @@ from narrate.read.mentions.counts import counts_thing
 from narrate.read.mentions.found import Found
 from narrate.read.mentions.frames import framed, frames_beside
 from narrate.read.mentions.memory import INCH_PARTS, UNSHARED, Memory, alike, has_place
+from narrate.read.mentions.metric import MOST_CELSIUS, thinks_metric
 from narrate.read.mentions.nearby import COPULAS, point_after, point_before, strange_words
 from narrate.read.mentions.talk import Point, Talk, unit_that_fits
 
-_METRIC = frozenset(("l", "ml", "Nm", "kPa", "bar", "km", "degC"))
-_CUSTOMARY = frozenset(("qt", "gal", "floz", "pt", "degF", "ftlb", "inlb", "mi"))
-_MOST_CELSIUS = 130  # of what a workshop reads with no unit: coolant, oil, air; common practice, no source
+_MOST_BAR = 27  # of a bare pressure beside one in bar: above it stand tyres in psi; common practice, no source
 _DECIMAL_OF = frozenset(("V", "A", "inHg", "ohm", "mm", "lb"))
 _FEW = 6  # as many as are spoken of by their number alone
 
@@ -32,8 +31,7 @@ class Supply:
     def __init__(self, talk: Talk, found: list[Found], edges: dict[int, int]) -> None:
         self.talk, self.found, self.edges = talk, found, edges
         self.memory = Memory(talk)
-        said = {one.unit for one in found if one.said and not one.gone}
-        self.metric = bool(said & _METRIC) and not said & _CUSTOMARY
+        self.metric = thinks_metric(found)
 
     def run(self) -> None:
         for n, one in enumerate(self.found):
@@ -45,8 +43,10 @@ class Supply:
                 over = one.number.denominator if one.number.has_fraction else 0
                 if (unit == "32nds" and over not in (0, 32)) or (unit == "mm" and over in (8, 16, 64)):
                     unit = "in"  # "linings three eighths": a fraction of an inch
-                if unit == "degF" and self.metric and one.high <= _MOST_CELSIUS:
-                    unit = "degC"  # who fills litres and tightens to newton metres reads degrees Celsius
+                if unit == "degF" and self.metric and one.high <= MOST_CELSIUS:
+                    unit = "degC"
+                if unit == "psi" and one.high <= _MOST_BAR and self.memory.said.get("pressure") == "bar":
+                    unit = "bar"
                 if unit:
                     one.unit, one.elided = unit, True
             if one.unit and not one.retracted and one.unit not in ("each", "set", "pair"):

@@ -31,6 +31,8 @@ def label_number(
         return Label("ordinal", lows[first], first, last)
     if after == "s" and tokens[last].gap == Gap.GLUED and lows[first].isdigit() and 1900 <= read.value <= YEARS[1]:
         return Label("year", f"{lows[first]}s", first, last + 1)  # "the 1960s" are no seconds
+    if after == "s" and read.value == 8 and first > 0 and lows[first - 1] in ("figure", "figures"):
+        return Label("ordinal", "8", first, last + 1)  # "figure 8s in the lot"
     spoken = _spoken_name(tokens, lows, read)
     if spoken is not None:
         return spoken

@@ -32,6 +32,9 @@ COPULAS = frozenset(
         "tests",
         "got",
         "says",
+        "hit",
+        "hits",
+        "reached",
     )
 )
 _OF = frozenset(("on", "in", "at", "of", "across", "through", "between", "from", "for", "by", "with"))

@@ -17,6 +17,8 @@ from narrate.read.mentions.spelled import Piece, joined, past_links, read_pieces
 SHORTEST, LONGEST = 4, 8  # characters of a plate, without the break; common practice, no source
 _TWO_AND_TWO = re.compile(r"[a-z]{2}\d{2}")
 _CODE = re.compile(r"[a-z]{0,4}-?\d{1,6}[a-z]{0,2}")
+_HEADING = 40  # tokens within which a narrative names its vehicle
+_NUMBERED = frozenset(("number", "no", ".", "part", "p/n", "pn", "#", ":"))
 _MEASURES = ("counted", "miles", "kilometres", "hours")
 
 
@@ -44,7 +46,18 @@ def find_plates(said: Said, marks: Sequence[Landmark]) -> list[Named]:
             found = _typed(said, k + 1, False)  # a state's name may stand before it
         if found is not None:
             out.append(found)
-    return out
+    return out or _unannounced(said)
+
+
+def _unannounced(said: Said) -> list[Named]:
+    """A British plate in the line that names the vehicle needs no word before it: "Astra 1.7 CDTI - AD10 OKX"."""
+    for k in range(min(_HEADING, said.size - 1)):
+        first, second = said.tokens[k].text, said.tokens[k + 1].text
+        shaped = len(first) == 4 and first.isupper() and _TWO_AND_TWO.fullmatch(said.words[k])
+        if shaped and len(second) == 3 and second.isalpha() and second.isupper():
+            if said.tokens[k + 1].gap <= Gap.SPACE and (not k or said.words[k - 1] not in _NUMBERED):
+                return [_named(said, k, k + 2)]
+    return []
 
 
 def _typed(said: Said, k: int, strong: bool) -> Named | None:
@@ -67,6 +80,9 @@ def _typed(said: Said, k: int, strong: bool) -> Named | None:
         return _named(said, k, k + 1) if strong and 5 <= len(bare) <= LONGEST else None
     if _TWO_AND_TWO.fullmatch(word) and len(after) == 3 and after.isalpha() and said.begins("plate-word", k + 1) < 0:
         return _named(said, k, k + 2)
+    if strong and after.isdigit() and len(bare) < 5 and len(bare + after) <= LONGEST and len(after) > 1:
+        if said.tokens[k + 1].gap <= Gap.SPACE and not said.word(k + 2)[:1].isalnum():
+            return _named(said, k, k + 2)
     if SHORTEST <= len(bare) <= LONGEST and (strong or said.tokens[k].text[0].isupper() or bare[0].isdigit()):
         return _named(said, k, k + 1)
     return None

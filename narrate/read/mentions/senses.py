@@ -9,7 +9,10 @@ from dataclasses import replace
 from fractions import Fraction
 
 from narrate.core.lexicon.units import Ambiguous
+from narrate.core.units import dimension, same_dimension
 from narrate.read.mentions.found import Found
+from narrate.read.mentions.metric import MOST_CELSIUS, thinks_metric
+from narrate.read.mentions.nearby import point_before
 from narrate.read.mentions.pairs import take_unit
 from narrate.read.mentions.shop import Meaning, ambiguous_key
 from narrate.read.mentions.talk import Talk
@@ -49,7 +52,7 @@ def settle_senses(talk: Talk, found: list[Found]) -> None:
     """Give every value with an ambiguous unit word its unit, in place and in order."""
     last: dict[str, tuple[int, str]] = {}
     previous: Found | None = None
-    scale = _scale_named(found)
+    scale, metric = _scale_named(found), thinks_metric(found)
     for one in found:
         if one.gone:
             continue
@@ -61,8 +64,8 @@ def settle_senses(talk: Talk, found: list[Found]) -> None:
                 if carried is not None and one.first - carried[0] <= CARRY:
                     unit = carried[1]
             one.unit = unit or _default(one.choice, one)
-            if one.unit == "degF" and scale:
-                one.unit = scale
+            if one.unit == "degF" and (scale or (metric and one.high <= MOST_CELSIUS)):
+                one.unit = scale or "degC"
             if unit or key not in last:
                 last[key] = (one.last, one.unit)
             one.choice = None
@@ -230,5 +233,9 @@ def share_units(talk: Talk, found: list[Found]) -> None:
         small, big = sorted((abs(one.low), abs(other.low)))
         if small > 0 and big / small > 8:
             continue
+        if link == [","] and dimension(other.unit) in ("mass", "volume"):
+            read_on = point_before(talk, one, one.first)
+            if read_on is not None and not same_dimension(read_on.unit, other.unit):
+                continue  # "till the high side hit 250, 32 ounces went in"
         take_unit(one, other)
         one.elided = True

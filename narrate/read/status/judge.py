@@ -102,7 +102,7 @@ def judge_clauses(
         run.apply_sentence(named, "elsewhere")
         if relative_behind(tokens, last):
             sheet.mark(*bounds[clause_of[last]][:2], "elsewhere", named)
-    for mark in turns.waiting(sheet.state):
+    for mark in (*turns.waiting(sheet.state), *turns.labelled(sheet.state, sheet.cue)):
         sheet.mark(*mark)
     clauses = []
     sentence = -1

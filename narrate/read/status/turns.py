@@ -27,6 +27,7 @@ _ANSWERED = frozenset(
     "i we he she they what all thing only so nor neither which that".split()
 )  # "what i did i put it in"
 _AND_THEN = frozenset(("and", "&", "+", "then", ",", "/", "-"))
+_LABEL = 6  # tokens of a label and its mark
 _WAITS = frozenset(("once", "when", "until", "till", "after", "before", "if", "unless", "whenever"))
 _BEING = frozenset(("is", "are", "be", "being", "gets", "get", "'s", "been"))
 _PAST = frozenset(("was", "were", "had", "did", "went", "came", "got", "said", "called"))
@@ -240,6 +241,24 @@ class Turns:
             if before not in ("planned", "advice") or self._past(first, last):
                 continue
             out.append((first, last, before, Hit("cue", "waits-on", first, first + 1)))
+        return out
+
+    def labelled(self, state: Sequence[State], cue: Sequence[Hit | None]) -> list[Mark]:
+        """ "Front diff: not opened", "rear pads - declined": what a label names stands as all that is told of it."""
+        out: list[Mark] = []
+        for k in range(len(self.bounds) - 1):
+            first, last, _ = self.bounds[k]
+            if self.lows[last - 1] not in (":", "-", "–", "—") or last - first > _LABEL:
+                continue
+            if any(i in self.verbs for i in range(first, last)):
+                continue
+            j = k + 1
+            while j < len(self.bounds) and not self.bounds[j][2]:
+                j += 1
+            told = {(state[i], cue[i]) for i in range(last, self.bounds[j - 1][1]) if self.lows[i][0].isalnum()}
+            states = {s for s, _ in told}
+            if len(states) == 1 and states <= {"planned", "not_done"}:
+                out += [(first, last, s, hit) for s, hit in told if hit is not None][:1]
         return out
 
     def _past(self, first: int, last: int) -> bool:

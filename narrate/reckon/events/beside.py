@@ -19,6 +19,8 @@ _THROUGH = 6  # tokens from an amount to what it was pushed through
 
 def way_beside(words: Words, quantity: Quantity) -> Way | None:
     """The way that the nearest words tell, whatever the act of the clause; None where they tell none."""
+    if ended(words, quantity):
+        return None
     lows, j = words.lows, quantity.last
     vessels = words.lexicon.word_sets["vessel"]
     if lows[j : j + 1] == ["back"] and j + 1 < len(lows) and lows[j + 1] in _INTO:
@@ -39,6 +41,12 @@ def way_beside(words: Words, quantity: Quantity) -> Way | None:
     if any(low in _GAVE for low in lows[max(0, quantity.first - 4) : quantity.first]):
         return "in"
     return None
+
+
+def ended(words: Words, quantity: Quantity) -> bool:
+    """Whether a statement ends with the amount, so that what follows tells nothing of it."""
+    j = quantity.last
+    return j < len(words.lows) and not words.same_sentence(words.clause_of[quantity.first], words.clause_of[j])
 
 
 def _through(words: Words, quantity: Quantity) -> bool:

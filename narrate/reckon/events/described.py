@@ -104,7 +104,36 @@ def comes_within(words: Words, mention: Mention) -> bool:
 
 def told_by_pieces(words: Words, mention: Mention, behind: Mention | None) -> bool:
     """ "Clutch kit with one disc and one cover": the pieces are counted, and the kit is no further part."""
-    if words.lows[mention.last - 1] not in ("kit", "kits", "set") or behind is None or behind.clause != mention.clause:
+    if words.lows[mention.last - 1] not in _KITS or behind is None or behind.clause != mention.clause:
         return False
     between = words.lows[mention.last : behind.np_first]
     return between in (["with"], ["w/"], [":"], ["-"]) and behind.count is not None and not behind.definite
+
+
+def inside_kit(words: Words, mentions: Sequence[Mention], i: int) -> bool:
+    """ "Timing belt kit (belt, tensioner and two idlers)", "a clutch kit: disc, cover and bearing": what a kit holds is
+    billed with it. What is called new there, or counted first ("kit with one disc and ..."), is told for itself."""
+    mention, lows, sets = mentions[i], words.lows, words.lexicon.word_sets
+    if mention.condition or mention.old:
+        return False
+    for k in range(i - 1, max(-1, i - 9), -1):
+        before = mentions[k]
+        link = lows[before.last : mentions[k + 1].np_first]
+        if lows[before.last - 1] in _KITS:
+            opened = bool(link) and all(w in sets["kit-opens"] for w in link)
+            told = told_by_pieces(words, before, mentions[k + 1])
+            return opened and not told and ("(" in link or _several(words, mentions, k + 1))
+        if before.condition or any(w not in sets["kit-lists"] for w in link):
+            return False
+    return False
+
+
+_KITS = frozenset(("kit", "kits", "set", "package", "pack"))
+
+
+def _several(words: Words, mentions: Sequence[Mention], k: int) -> bool:
+    """Whether a second piece follows in the same list; one alone ("kit with the water pump") is a part of its own."""
+    if k + 1 >= len(mentions):
+        return False
+    link = words.lows[mentions[k].last : mentions[k + 1].np_first]
+    return all(w in words.lexicon.word_sets["kit-lists"] for w in link) and not mentions[k + 1].condition

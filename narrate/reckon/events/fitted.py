@@ -15,7 +15,7 @@ from narrate.core.units import dimension, scale
 from narrate.reckon.events.bare import bare_list, in_heading, listed
 from narrate.reckon.events.changed_places import changed_places
 from narrate.reckon.events.counted import as_called, narrower, of_what_came_off, quantity_of
-from narrate.reckon.events.described import comes_within, merely_described, told_by_pieces
+from narrate.reckon.events.described import comes_within, inside_kit, merely_described, told_by_pieces
 from narrate.reckon.events.governing import did, governing_verb, is_fitting, keeps
 from narrate.reckon.events.phrase import Mention
 from narrate.reckon.events.placed import at_both, number_parts, on_one_axle, only_side, taken_out_again
@@ -131,7 +131,7 @@ def _fitted_state(words: Words, mentions: Sequence[Mention], i: int) -> State | 
     if mention.denied:
         return "not_done" if mention.condition else None
     behind = mentions[i + 1] if i + 1 < len(mentions) else None
-    if comes_within(words, mention) or told_by_pieces(words, mention, behind):
+    if comes_within(words, mention) or told_by_pieces(words, mention, behind) or inside_kit(words, mentions, i):
         return None
     if mention.condition and ordered_after(words, mention):
         return worse(here, "planned")

@@ -15,10 +15,10 @@ from typing import Literal
 from narrate.core.handoffs import Hit, Moved, Quantity
 from narrate.core.lexicon.schema import Fluid
 from narrate.core.units import dimension, scale
-from narrate.reckon.events.beside import way_beside
+from narrate.reckon.events.beside import ended, way_beside
 from narrate.reckon.events.fitted import worse
 from narrate.reckon.events.phrase import Mention
-from narrate.reckon.events.said_again import fold_totals, fold_twins
+from narrate.reckon.events.said_again import fold_shares, fold_totals, fold_twins
 from narrate.reckon.events.substance import find_substance
 from narrate.reckon.events.words import Words
 
@@ -30,6 +30,7 @@ _VESSELS = frozenset(
 )
 _OUT = frozenset(("out", "lost", "drained", "removed", "out:"))
 _IN = frozenset(("in", "into", "added", "in:", "back"))
+_WAYS = frozenset(("in", "out", "back", "went", "came", "put", "poured", "all", "of", "it"))
 _LEVEL = frozenset(("low", "short", "down", "over", "under", "overfull", "high"))
 
 
@@ -71,7 +72,7 @@ def move_fluids(words: Words, mentions: Sequence[Mention], complaint: frozenset[
         thing = words.lexicon.things[fluid]
         linked.append(where is not None and where.clause == k)
         out.append(Moved(fluid, thing.name, direction, quantity, state, k, tuple(spans), verb.id if verb else None))
-    return fold_totals(words, fold_twins(words, _paired(words, out, linked)))
+    return fold_shares(words, fold_totals(words, fold_twins(words, _paired(words, out, linked))))
 
 
 def _paired(words: Words, moved: list[Moved], linked: Sequence[bool]) -> list[Moved]:
@@ -203,6 +204,9 @@ def _direction(
     more = words.lows[quantity.last : quantity.last + 1] == ["more"]
     if more and before and k - before[-1].clause <= 3:
         return before[-1].direction, None  # "in: 6 qt, then 1.5 qt more after it ran"
+    closed = _closed_by(words, k)
+    if closed is not None:
+        return closed, None
     told = _told_next(words, quantity, k)
     if told is not None:
         return told
@@ -263,6 +267,17 @@ def _ticket_line(words: Words, quantity: Quantity, k: int) -> bool:
     return named is not None and words.is_fluid(named) and words.lows[clause.first - 1] in (",", "-", "–", ":")
 
 
+def _closed_by(words: Words, k: int) -> Literal["in", "out"] | None:
+    """ "2.4 litres of gearbox oil, GL-4, back in": the way stands by itself at the end of the statement."""
+    for n in (k + 1, k + 2):
+        if not words.same_sentence(k, n):
+            return None
+        said = [w for w in words.lows[words.clauses[n].first : words.clauses[n].last] if w[0].isalnum()]
+        if said and said[-1] in ("in", "out") and all(w in _WAYS for w in said):
+            return "in" if said[-1] == "in" else "out"
+    return None
+
+
 def _told_next(words: Words, quantity: Quantity, k: int) -> tuple[Literal["in", "out"], Hit] | None:
     """ "There was about a cup | that came out": the act of the clause that is about the amount."""
     if not words.same_sentence(k, k + 1):
@@ -284,6 +299,8 @@ def _distance(hit: Hit, quantity: Quantity) -> int:
 
 def _adverb(words: Words, quantity: Quantity, end: int) -> Literal["in", "out"] | None:
     """The plain word behind the amount: "2.1 litres out", "half a quart back in"."""
+    if ended(words, quantity):
+        return None  # "Drained 4.5 qt. In: 4.8 qt"
     near = words.lows[quantity.last] if quantity.last < len(words.lows) else ""
     if near in ("in", "out") and (
         quantity.last + 1 >= end

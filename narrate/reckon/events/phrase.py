@@ -80,6 +80,7 @@ def mention_at(words: Words, hit: Hit) -> Mention:
         ):
             count, count_unit = quantity.low, quantity.unit
             if quantity.first < j:
+                old = old and lows[quantity.last - 1] != "off"
                 condition = condition or _condition_in(words, quantity.first, j)  # "a new set of pads"
                 j = min(j - 1, quantity.first)
                 continue
@@ -176,6 +177,8 @@ def mention_at(words: Words, hit: Hit) -> Mention:
         j += 1
     before = lows[j - 1] if j > clause.first else ""
     located = before in LOCATION or (before in ("two", "too") and lows[j] in _POINTS)  # "flat side two the flywheel"
+    if before in ("and", "&") and j > 3 and lows[j - 3] in _POINTS and lows[j - 4] in LOCATION:
+        located = count is None and condition is None and j - 2 not in words.verb_at  # "to the flexplate and cams"
     if located and not definite and j - 1 in words.verb_words:
         located = False  # "put in a water pump": the particle of an act
     if before == "of" and j >= 2:  # a set of pads, two of the clips

@@ -17,6 +17,7 @@ _WHOLE = frozenset(("total", "altogether", "overall"))
 _EACH = frozenset(("per", "each", "apiece"))  # "two quarts per hub so four quarts"
 _SUMMED = 40  # tokens from a summand to its sum
 _MORE = frozenset(("more", "another", "extra", "additional"))
+_ADDED = _MORE | {"then", "plus", "again", "later", "after", "topped"}
 _BESIDE = frozenset(("(", "[", ",", "/", "or", "=", "which", "is", "that's", "that", "about", "i.e.", "roughly"))
 _NEAR = 3  # tokens at the most between one amount and the same in another unit
 _ALIKE = Fraction(1, 20)  # how far the two may lie apart, as the same value in round figures
@@ -88,6 +89,31 @@ def fold_totals(words: Words, moved: Sequence[Moved]) -> list[Moved]:
                     one = replace(one, spans=tuple(dict.fromkeys((*one.spans, *(s for m in run for s in m.spans)))))
                     break
         out.append(one)
+    return out
+
+
+def fold_shares(words: Words, moved: Sequence[Moved]) -> list[Moved]:
+    """ "Eight ounces of oil, that's five in the accumulator and three in the compressor": the whole, told with its shares.
+
+    Two amounts or more behind a whole, of the same fluid and way, that make it up exactly are no further amounts.
+    """
+    out, i = list(moved), 0
+    while i < len(out):
+        whole, total = out[i], Fraction(0)
+        for n in range(i + 1, len(out)):
+            one = out[n]
+            near = one.quantity.first - out[n - 1].quantity.last <= _SUMMED
+            added = any(w in _ADDED for w in words.lows[out[n - 1].quantity.last : one.quantity.last])
+            if not near or added or one.quantity.unit != whole.quantity.unit or not _like_move(words, whole, one):
+                break
+            total += one.quantity.low
+            if total >= whole.quantity.low:
+                if total == whole.quantity.low and n > i + 1:
+                    spans = (s for m in out[i + 1 : n + 1] for s in m.spans)
+                    out[i] = replace(whole, spans=tuple(dict.fromkeys((*whole.spans, *spans))))
+                    del out[i + 1 : n + 1]
+                break
+        i += 1
     return out
 
 

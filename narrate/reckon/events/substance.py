@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from fractions import Fraction
 
 from narrate.core.handoffs import Hit, Moved, Quantity
 from narrate.core.lexicon.schema import Fluid
@@ -11,18 +10,27 @@ from narrate.core.units import dimension
 from narrate.reckon.events.phrase import Mention
 from narrate.reckon.events.words import Words
 
-_DIMENSIONS = frozenset(("volume", "mass"))
-_CONTAINERS = frozenset(("can", "bottle", "quart-can"))
-_ALIKE = (Fraction(3, 4), Fraction(4, 3))  # how alike two amounts of one fluid are that went out and in
-_TOTAL = frozenset(("total", "altogether", "so", "makes", "all", "overall", "sum", "that's"))
-_WHOLE = frozenset(("total", "altogether", "overall"))
-_SUMMED = 40  # tokens from a summand to its sum
-_VESSELS = frozenset(
-    ("bottle", "bottles", "can", "cans", "jug", "tin", "tub", "pail", "drum", "cylinder", "tank", "container", "tube")
+_MORE = 45  # tokens over which "another quart" is of the fluid that went in before
+_BETWEEN = frozenset(
+    (
+        "from",
+        "out",
+        "of",
+        "in",
+        "into",
+        "the",
+        "that",
+        "its",
+        "back",
+        "each",
+        "his",
+        "her",
+        "this",
+        "came",
+        "come",
+        "ran",
+    )
 )
-_OUT = frozenset(("out", "lost", "drained", "removed", "out:"))
-_IN = frozenset(("in", "into", "added", "in:", "back"))
-_LEVEL = frozenset(("low", "short", "down", "over", "under", "overfull", "high"))
 
 
 def find_substance(
@@ -67,6 +75,8 @@ def find_substance(
         return (named.thing, named) if named else (mapped, None)
     if words.lows[after : after + 3] == ["of", "the", "same"] and before:
         return before[-1].thing, None
+    if before and _once_more(words, quantity, before[-1]):
+        return before[-1].thing, None
     earlier = _spoken_of(words, fluids, quantity, k)
     if earlier is not None:
         return earlier
@@ -78,16 +88,23 @@ def find_substance(
     return (before[-1].thing, None) if before else (None, None)
 
 
+def _once_more(words: Words, quantity: Quantity, last: Moved) -> bool:
+    """ "Filled it with two gallons of the orange ..., then it took another quart": of what went in straight before."""
+    more = "another" in words.lows[max(0, quantity.first - 1) : quantity.last]
+    more = more or words.lows[quantity.last : quantity.last + 1] == ["more"]
+    return more and quantity.first - last.quantity.last <= _MORE and dimension(last.quantity.unit) == "volume"
+
+
 def _joined_to(words: Words, quantity: Quantity) -> str | None:
-    """ "2.1 litres from the gearbox": the fluid that the part behind the amount holds."""
+    """ "2.1 litres from the gearbox", "2 qt out of the rear diff": the fluid that the part behind the amount holds."""
     for hit in words.thing_hits:
-        if not 1 <= hit.first - quantity.last <= 4 or hit.layer == "fluid":
+        if not 1 <= hit.first - quantity.last <= 6 or hit.layer == "fluid":
             continue
         between = words.lows[quantity.last : hit.first]
         if words.lows[hit.last - 1] in words.lexicon.word_sets["vessel"]:
             return None  # "forty quarts in the drum": what it was caught in
         if any(w in ("from", "out", "in", "into") for w in between) and all(
-            w in ("from", "out", "of", "in", "into", "the", "that", "its", "back", "each") for w in between
+            words.lows[j] in _BETWEEN or j in words.place_at for j in range(quantity.last, hit.first)
         ):
             return held_by(words, hit.id)
     return None

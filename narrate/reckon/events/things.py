@@ -79,7 +79,18 @@ def mention_things(words: Words) -> list[Mention]:
                     )
                 )
         i += 1
-    return _taken_back(words, out)
+    return _share_place(words, _taken_back(words, out))
+
+
+def _share_place(words: Words, mentions: list[Mention]) -> list[Mention]:
+    """ "Fitted the locking tools to the crank and cams": where the first of a pair only tells where, so does the second."""
+    for k in range(1, len(mentions)):
+        first, second = mentions[k - 1 : k + 1]
+        link = words.lows[first.last : second.np_first]
+        plain = not (second.condition or second.indefinite) and second.count is None
+        if first.located and plain and link in (["and"], ["&"], ["or"]) and second.clause == first.clause:
+            mentions[k] = _with(second, located=True)
+    return mentions
 
 
 def in_context(words: Words, hit: Hit) -> Hit:

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 
 from narrate.core.handoffs import Fitted, Spans
-from narrate.core.lexicon.procedures import Procedure
+from narrate.core.lexicon.procedures import Piece, Procedure
 from narrate.reckon.evidence import Proof, RuleBook, Told, Weigher, axle_of, outermost
 from narrate.reckon.jobs.adopt import adopt_parts, belongs, repairs
 from narrate.reckon.jobs.title import title_of
@@ -76,6 +76,7 @@ def _lines(told: Told, job: Procedure, proofs: list[Proof]) -> Iterator[JobHit]:
     """A job as the lines that a customer would read: by piece, by part, or by axle where both were worked on."""
     ask = Weigher(told, own=job.heads, strict=True)  # with the plugs told, a bare "coil" is an ignition coil
     pieces = [(piece, own) for piece in job.pieces if (own := [p for p in ask.proofs(piece.starts) if p.spans])]
+    pieces = _worked_on(told, ask, pieces)
     for piece, own in pieces:
         heads: list[str | None] = [*_heads_fitted(told, job)] if piece.split == "head" else []
         for head in heads or [None]:
@@ -90,6 +91,37 @@ def _lines(told: Told, job: Procedure, proofs: list[Proof]) -> Iterator[JobHit]:
             yield replace(_hit(told, job, own, axle=axle), id=f"{job.id}-{axle}")
         return
     yield _hit(told, job, proofs, axle=next((a for a, own in axles.items() if own), None) if job.split else None)
+
+
+def _worked_on(told: Told, ask: Weigher, pieces: list[tuple[Piece, list[Proof]]]) -> list[tuple[Piece, list[Proof]]]:
+    """Without the pieces that are named near the work and had no share in it: "... 2.25 qt in. Front diff looks fine".
+
+    Work told near the names of several pieces is of every one that its own clause names, else its sentence, else of the
+    one named nearest. Where a name says nothing of the work ("front and rear") nothing is left away.
+    """
+    if len(pieces) < 2:
+        return pieces
+    of = {c.index: c.sentence for c in told.facts.clauses}
+    works = [[p for p in own if p in set(_work_of(ask, piece))] for piece, own in pieces]
+    names = [[p for p in own if p not in work] for (_, own), work in zip(pieces, works, strict=True)]
+    kept: set[int] = set()
+    for i, work in enumerate(works):
+        for one in work:
+            rivals = [k for k, other in enumerate(works) if one in other and names[k]]
+            if len(rivals) < 2 or i not in rivals:
+                kept.add(i)
+                continue
+            with_it = {k for k in rivals if any(p.clause == one.clause for p in names[k])}
+            here = {k for k in rivals if any(of.get(p.clause) == of.get(one.clause) for p in names[k])}
+            away = {k: min(max(one.start - p.end, p.start - one.end) for p in names[k]) for k in rivals}
+            kept |= with_it or here or {min(away, key=lambda k: away[k])}
+    return [pair for i, pair in enumerate(pieces) if i in kept]
+
+
+def _work_of(ask: Weigher, piece: Piece) -> Iterator[Proof]:
+    """What shows that a piece was worked on, without the words that only name it."""
+    for clue in piece.starts:
+        yield from ask.weigh(clue.together[0] if clue.together else clue)
 
 
 def _heads_fitted(told: Told, job: Procedure) -> list[str]:
