@@ -6,6 +6,8 @@ side". What was fitted is told by an act of fitting, or by calling it new and no
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from narrate.core.units import dimension
 from narrate.hear.speech.numbers import read_number
 from narrate.reckon.events.phrase import Mention

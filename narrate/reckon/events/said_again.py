@@ -104,7 +104,15 @@ def fold_shares(words: Words, moved: Sequence[Moved]) -> list[Moved]:
             one = out[n]
             near = one.quantity.first - out[n - 1].quantity.last <= _SUMMED
             added = any(w in _ADDED for w in words.lows[out[n - 1].quantity.last : one.quantity.last])
-            if not near or added or one.quantity.unit != whole.quantity.unit or not _like_move(words, whole, one):
+            acted = any(j in words.verb_at for j in range(out[n - 1].quantity.last, one.quantity.first))
+            if (
+                not near
+                or added
+                or acted
+                or not words.same_sentence(whole.clause, one.clause)
+                or one.quantity.unit != whole.quantity.unit
+                or not _like_move(words, whole, one)
+            ):
                 break
             total += one.quantity.low
             if total >= whole.quantity.low:
