@@ -22,6 +22,7 @@ from narrate.reckon.events.placed import at_both, number_parts, on_one_axle, onl
 from narrate.reckon.events.restated import by_pronoun, called_new, counted_in_all, counted_up
 from narrate.reckon.events.sided import side_told_before
 from narrate.reckon.events.spoken import only_spoken_of, ordered_after
+from narrate.reckon.events.verbless import renewed
 from narrate.reckon.events.words import COUNTS, FITTABLE, Words
 
 _SPOT = frozenset(("on", "of", "in", "at", "from", "between", "across", "under", "behind"))
@@ -165,7 +166,7 @@ def _fitted_state(words: Words, mentions: Sequence[Mention], i: int) -> State | 
             return "done" if mention.count is not None or mention.indefinite else None
         if (verb is None or not fits) and here == "done" and (did(words, mention) or _coordinated(words, mentions, i)):
             return "done"
-        if verb is None and here == "done" and bare_list(words, mention):
+        if verb is None and here == "done" and (bare_list(words, mention) or renewed(words, mentions, i)):
             return "done"
         return None
     if standing.kept[mention.first] and mention.condition == "new" and here != "done":

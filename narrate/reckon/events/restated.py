@@ -108,9 +108,13 @@ def _all_of(words: Words, i: int) -> str | None:
 def _list_of(words: Words, able: Sequence[Mention], k: int, at: int) -> list[Mention]:
     """The parts of clause k, and those that its list began with: "timing belt, pump, tensioner and idler all new"."""
     named = _listed_before(words, [m for m in able if m.clause == k], at)
+    if not named and at - 2 >= 0 and words.clauses[k].first >= at - 1:
+        named = _listed_before(
+            words, [m for m in able if m.clause == k - 1 and m.last >= words.clauses[k].first - 1], at
+        )
     if not named or words.lows[max(0, at - 1)] == "both":
         return named
-    for mention in reversed([m for m in able if m.clause < k]):
+    for mention in reversed([m for m in able if m.clause < k and m not in named]):
         between = words.lows[mention.last : named[0].np_first]
         if not between or not all(w in (",", "and", "&", "plus", "the") for w in between):
             break

@@ -59,6 +59,10 @@ def mention_things(words: Words) -> list[Mention]:
             i = mention.last
             continue
         low = words.lows[i]
+        if i in words.place_at and low.endswith("s") and words.lows[i - 1] in sets["new"] and i:
+            sided = _of_side(words, out, i)
+            if sided is not None:
+                out.append(sided)
         remade = low in sets["rebuilt"] and _stands_for_part(words, i)
         if remade or (low in ("one", "ones") and i and _names_again(words, i, sets)):
             antecedent = _antecedent(words, out, low == "ones", i)
@@ -238,6 +242,25 @@ def _wants_head(words: Words, hit: Hit, head: Hit) -> bool:
     count = mention_at(words, hit).count
     plural = is_plural(words.lows[head.last - 1])
     return words.tokens[head.first].gap == Gap.SOFT and count is not None and count > 1 and plural
+
+
+def _of_side(words: Words, mentions: Sequence[Mention], i: int) -> Mention | None:
+    """ "Rear pads at 2 mm, new rears": a side in the plural stands for the part of which it was told just before."""
+    clause = words.clauses[words.clause_of[i]]
+    if i + 1 < clause.last and (
+        i + 1 in words.noun_at or words.lows[i + 1] in words.lexicon.word_sets["preposition"] - {"on"}
+    ):
+        return None
+    for other in reversed(mentions[-8:]):
+        if clause.index - other.clause > 4 or not _can_stand_for(words, other):
+            continue
+        if not other.plural and words.lexicon.things[other.thing].sold_as == "each":
+            continue
+        mention = mention_at(words, Hit("thing", other.thing, i, i + 1))
+        return _with(
+            mention, plural=True, position=words.lexicon.words[words.place_at[i].id].value or words.place_at[i].id
+        )
+    return None
 
 
 def _names_again(words: Words, i: int, sets: dict[str, frozenset[str]]) -> bool:
