@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from narrate.core.units import dimension
-from narrate.hear.speech.number_words import numbers_file
+from narrate.hear.speech.number_words import numbers_file, vocabulary
 from narrate.read.mentions.counts import counts_thing
 from narrate.read.mentions.found import Found
 from narrate.read.mentions.nearby import COPULAS, strange_words
@@ -139,6 +139,14 @@ class Memory:
         last = self.last_of("length", one.first, 24)
         return last if last is not None and last.unit in ("mm", "in") else None
 
+    def _staged(self, one: Found) -> bool:
+        """ "Head bolts thirty then sixty then ninety degrees": a further figure is told behind "then"."""
+        k = one.last
+        while self.talk.low(k) in (",", "and", "."):
+            k += 1
+        follows = self.talk.low(k + 1)
+        return self.talk.low(k) == "then" and (follows[:1].isdigit() or follows in vocabulary().starters)
+
     def fastener_torque(self, one: Found, edge: int) -> str:
         """A fastener, then its bare torque: "compressor bolts got 37 foot pounds and the manifold bolt twenty five"."""
         talk = self.talk
@@ -171,7 +179,8 @@ class Memory:
                 and not one.number.decimals
             ):
                 return self.house_unit("ftlb")
-            if one.low > 60 and talk.bare[k - 1] in talk.shop.lists["threaded"].words and not one.number.decimals:
+            sure = one.low > 60 or (one.low >= 5 and self._staged(one))
+            if sure and talk.bare[k - 1] in talk.shop.lists["threaded"].words and not one.number.decimals:
                 return self.house_unit("ftlb")
             return ""
         if last is None:

@@ -120,7 +120,9 @@ def _clock_number(lows: Sequence[str], read: NumberRead, shop: Shop, after: str)
         return None
     if not 0 < read.value <= 1259:
         return None
-    if end > 0 and (read.value <= 12 or read.value % 100 < 60):
+    if end > 0 and (
+        read.value <= 24 or (read.value >= 100 and read.value % 100 < 60)
+    ):  # "vent 55 this morning" is none
         return Label("clock", " ".join(lows[read.first : end]), read.first, end)
     if after in ("past", "after", "till", "til") and read.spoken and read.value < 60 and read.last + 1 < len(lows):
         hour = vocabulary().small.get(lows[read.last + 1], 0)

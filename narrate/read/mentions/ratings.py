@@ -5,8 +5,12 @@ from __future__ import annotations
 from fractions import Fraction
 
 from narrate.core.handoffs import Gap, Label
+from narrate.core.units import dimension
 from narrate.read.mentions.found import Found
 from narrate.read.mentions.talk import Talk
+
+_SHARE = 4  # "two and a half 12 ounce cans": a half, a third or a quarter of one
+_REACH = 6  # tokens from the containers counted to what each of them holds
 
 
 def take_ratings(talk: Talk, found: list[Found]) -> list[Label]:
@@ -35,7 +39,9 @@ def plain(value: Fraction) -> str:
 
 
 def _nominal(talk: Talk, one: Found, before: Found | None) -> bool:
-    """A container's own size behind its count: "two 12-ounce cans"."""
+    """A container's own size behind its count: "two 12-ounce cans", "two cans, 12 oz each"."""
+    if before is not None and before.container and not before.gone and not one.container:
+        return _each_holds(talk, one, before)
     if (
         one.container
         or before is None
@@ -45,7 +51,7 @@ def _nominal(talk: Talk, one: Found, before: Found | None) -> bool:
     ):
         return False
     end = talk.shop.lists["can-words"].starts_at(talk.lows, one.last)
-    if end < 0 or not (before.low.denominator == 1 and before.low < 60):
+    if end < 0 or not (before.low.denominator <= _SHARE and before.low < 60):
         return False
     word = talk.lows[one.last]
     before.unit = (
@@ -53,6 +59,17 @@ def _nominal(talk: Talk, one: Found, before: Found | None) -> bool:
     )
     before.said, before.last = True, max(before.last, before.end)
     return True
+
+
+def _each_holds(talk: Talk, one: Found, before: Found) -> bool:
+    """ "Two cans, 12 oz each", "a can and a half, 12 ounce cans": what one of the containers just counted holds."""
+    if one.first - before.last > _REACH or dimension(one.unit) not in ("volume", "mass"):
+        return False
+    behind = talk.lows[one.last : one.last + 2]
+    each = behind[:1] in (["each"], ["apiece"]) or behind[:1] in (["a"], ["per"], ["to"])
+    cans = talk.shop.lists["can-words"]
+    named = cans.starts_at(talk.lows, one.last + (behind[:1] in (["a"], ["per"], ["to"]))) > 0
+    return behind[:1] in (["each"], ["apiece"]) or (each and named) or cans.starts_at(talk.lows, one.last) > 0
 
 
 def _rated(talk: Talk, one: Found) -> bool:

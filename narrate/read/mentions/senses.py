@@ -72,6 +72,7 @@ def settle_senses(talk: Talk, found: list[Found]) -> None:
         previous = one
 
 
+_FASTENED = 10  # tokens from a fastener to the degrees that it was turned by
 _BESIDE = 6  # how near a word that tells another unit must stand to count against what follows
 
 
@@ -93,6 +94,8 @@ def _decide(talk: Talk, one: Found, key: str, previous: Found | None) -> str:
         link = talk.lows[previous.last : one.first]
         if len(link) <= 5 and (any(w in _TURNS for w in link) or not link):
             return "deg"
+    if key == "degrees" and _turned(talk, one):
+        return "deg"
     if key == "inches" and one.low < 0:
         return "inHg"  # a length is never negative, a gauge vacuum is
     scores: dict[str, float] = {}
@@ -193,6 +196,16 @@ def _share_thirty_seconds(talk: Talk, one: Found, other: Found) -> bool:
         return False
     one.low, one.high, one.number = one.low / 32, one.high / 32, replace(number, has_fraction=True, denominator=32)
     return True
+
+
+def _turned(talk: Talk, one: Found) -> bool:
+    """ "Head bolts thirty then sixty then ninety degrees": a fastener is turned by degrees, unless it was heated."""
+    behind = range(one.first - 1, max(-1, one.first - _FASTENED), -1)
+    if one.low > 360 or any(talk.lows[j].startswith("heat") for j in behind):
+        return False
+    hit = next((talk.thing_at[j] for j in behind if talk.thing_at[j] is not None), None)
+    staged = any(talk.lows[j] in ("then", "plus", "and") for j in behind[:3])
+    return hit is not None and staged and talk.shop.thing_kinds.get(hit.id) == "fastener"
 
 
 def share_units(talk: Talk, found: list[Found]) -> None:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from narrate.core.handoffs import Gap, Hit
+from narrate.hear.speech.numbers import read_number
 from narrate.reckon.events.phrase import Mention
 from narrate.reckon.events.words import COUNTS, FITTABLE, Words
 
@@ -18,6 +19,7 @@ _JOINS = frozenset(
 )
 _JOINED = frozenset(("and", "&", "+", "plus", ",", ";", "with", "w/", "also"))
 _MOST_HEAD = 8  # words of a heading
+_MOST_BEHIND = 12  # fasteners counted behind their name
 _MOST_LISTED = 16  # lines under one heading
 
 
@@ -53,6 +55,8 @@ def _is_bare(words: Words, sentence: int) -> bool:
                 return False
             parts += thing.kind != "fluid"
             j = noun.last
+            if thing.kind == "fastener" and _many(words, j):
+                return False  # "head bolts sixty": a torque, and no count
             continue
         if quantity is not None:
             amount = quantity.unit not in COUNTS
@@ -76,6 +80,11 @@ def _is_bare(words: Words, sentence: int) -> bool:
 def _enumerated(words: Words, first: int, last: int) -> bool:
     """Whether a line begins with its number: "2) Glow plugs" counts no plugs."""
     return last - first > 2 and words.lows[first].isdigit() and words.lows[first + 1] in (")", ".", "/)")
+
+
+def _many(words: Words, j: int) -> bool:
+    read = read_number(words.tokens, j) if j < len(words.lows) and words.tokens[j].gap < Gap.LINE else None
+    return read is not None and read.value > _MOST_BEHIND
 
 
 def _under_another_heading(words: Words, sentence: int) -> bool:

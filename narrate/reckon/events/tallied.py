@@ -109,7 +109,9 @@ def _behind(words: Words, hit: Hit) -> Fraction | None:
 
 
 def _goes_on(words: Words, j: int) -> bool:
-    """Whether the count is of what follows: "pads, both calipers", "plugs, all six coils"."""
+    """Whether the count is of what follows: "pads, both calipers", "plugs, all six coils"; not where its line ends."""
+    if j < len(words.lows) and words.tokens[j].gap >= Gap.LINE:
+        return False
     while j < len(words.lows) and (words.lows[j] in ("of", "the", "new", "front", "rear") or j in words.place_at):
         j += 1
     return j in words.noun_at
