@@ -128,7 +128,8 @@ def read_words(
     quantities, labels = find_quantities(tokens, hits, lexicon, [(label.first, label.last) for label in named])
     sizes = (q for q in quantities if q.unit not in ("", "each", "set", "pair"))
     inside = {i for q in sizes for i in range(q.first + 1, q.last)}  # "3 mil on the left": a unit's word is no lamp
-    hits = tuple(h for h in hits if h.layer != "thing" or h.first not in inside)
+    if inside:
+        hits = tuple(h for h in hits if h.layer != "thing" or h.first not in inside)
     names = (*named, *labels)
     spelt = {i for n in names if n.kind in _SPELT for i in range(n.first, n.last)}
     if spelt:  # "number w p five zero eight four": no act of zeroing

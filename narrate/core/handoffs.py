@@ -237,7 +237,11 @@ class UnitUnderWork:
 
 @value_class(frozen=True, slots=True)
 class Facts:
-    """All that one narrative tells, merged: each thing once, with every place that says it."""
+    """All that one narrative tells, merged: each thing once, with every place that says it.
+
+    `keys` and `places` are made of the tokens once, for the many rules that look for phrases: the key of each token, and
+    the tokens of each key.
+    """
 
     narrative: str
     tokens: tuple[Token, ...]
@@ -257,3 +261,13 @@ class Facts:
     unknown: tuple[tuple[int, int], ...] = ()  # token spans
     quantities: tuple[Quantity, ...] = ()
     specified: tuple[Measured, ...] = ()  # what a label, a casting or a book was said to ask for; never read here
+    keys: tuple[str, ...] = field(init=False, compare=False, repr=False)
+    places: dict[str, list[int]] = field(init=False, compare=False, repr=False)
+
+    def __post_init__(self) -> None:
+        keys = tuple([token.key for token in self.tokens])
+        places: dict[str, list[int]] = {}
+        for at, key in enumerate(keys):
+            places.setdefault(key, []).append(at)
+        object.__setattr__(self, "keys", keys)
+        object.__setattr__(self, "places", places)

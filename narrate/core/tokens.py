@@ -130,7 +130,8 @@ def _cut(run: str) -> tuple[_Piece, ...]:
 
 _cut_once = lru_cache(maxsize=32768)(_cut)  # a shop's words come again and again
 _RUN = re.compile(r"\S+")
-_PLAIN = re.compile(r"[a-z]+(?: [a-z]+)*$")
+_PLAIN_WORD = r"(?:[a-z]+(?:'[a-z]+)?|\d+|(?!x\d)[a-z]+\d+)"  # words, figures and names that no rule cuts
+_PLAIN = re.compile(rf"{_PLAIN_WORD}(?: {_PLAIN_WORD})*$")
 
 
 @lru_cache(maxsize=65536)
@@ -159,7 +160,10 @@ def split_words(source: Passage | str) -> tuple[Token, ...]:
                     continue  # O-ring: the hyphen says nothing
                 if low != "-" and _quotes_a_letter(text, start):
                     continue  # “O”-ring
-            gap = _gap(text, before, start, soft, pauses, bool(out))
+            if out and not pauses and start - before == 1 and text[before] == " ":
+                gap = Gap.SPACE  # as nearly always
+            else:
+                gap = _gap(text, before, start, soft, pauses, bool(out))
             before = end
             if low == "t" and len(out) > 1 and out[-1].low == "'" and out[-2].low.endswith("n") and gap == Gap.GLUED:
                 out.pop()  # "didn 't"
@@ -225,6 +229,8 @@ def _soft_ends(text: str) -> frozenset[int]:
     Lines that were ended on purpose are of all lengths; wrapped ones all come near the longest. The longest of a few
     short lines is wrapped only where most of the others come near it.
     """
+    if "\n" not in text:
+        return frozenset()
     lines: list[tuple[int, str]] = []
     at = 0
     for line in text.split("\n"):

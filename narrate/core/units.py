@@ -44,6 +44,7 @@ def codes() -> tuple[str, ...]:
     return tuple(_scales())
 
 
+@lru_cache(maxsize=512)
 def scale(unit: str) -> Scale:
     """The scale of a unit code; NarrateError where there is none."""
     found = _scales().get(unit)
@@ -68,6 +69,7 @@ def with_unit(figure: str, unit: str) -> str:
     return f"{figure}{mark}" if mark.startswith("/") or not mark else f"{figure} {mark}"
 
 
+@lru_cache(maxsize=512)
 def dimension(unit: str) -> str:
     """What a unit measures: "length", "torque", ..."""
     return scale(unit).unit.of

@@ -12,6 +12,20 @@ from typing import Any, Generic, TypeVar
 
 V = TypeVar("V")
 
+_MOST_SHARED = 20_000
+_packed: dict[int, tuple[Any, bytes]] = {}  # entries that trades share are packed once, however many are made
+
+
+def _pack(value: Any) -> bytes:
+    """An entry as bytes. Lists are packed each time: they may be added to."""
+    known = _packed.get(id(value))
+    if known is not None and known[0] is value:
+        return known[1]
+    data = pickle.dumps(value, 5)
+    if not isinstance(value, list) and len(_packed) < _MOST_SHARED:
+        _packed[id(value)] = value, data  # with the entry itself, or another might get its id
+    return data
+
 
 class Folded(MutableMapping[str, V], Generic[V]):
     """Entries by id, in the order in which they came."""
@@ -24,7 +38,7 @@ class Folded(MutableMapping[str, V], Generic[V]):
 
     def __getstate__(self) -> dict[str, bytes]:
         kept = self._kept
-        return {k: kept.get(k) or pickle.dumps(v, 5) for k, v in tuple(self._entries.items())}
+        return {k: kept.get(k) or _pack(v) for k, v in tuple(self._entries.items())}
 
     def __setstate__(self, state: dict[str, bytes]) -> None:
         self._kept = state

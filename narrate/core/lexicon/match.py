@@ -34,6 +34,7 @@ _KEEP_POSSESSIVE = frozenset(
 )
 Owner = tuple[str, str]  # the layer, and the id of the entry
 _STRANGE = "\u00b7"
+_MOST_PAIRS = 100_000  # pairs of words that are remembered to call for nothing more
 _SHARED = frozenset(("verb", "said", "cue", "model", "finding", "place", "labour"))  # layers that share phrases
 # contractions whose spelling without the apostrophe is another word
 _NO_BARE = frozenset(
@@ -95,6 +96,7 @@ class PhraseIndex:
         self._waiting: dict[str, dict[str, str]] = {}  # first word -> the first two -> phrases
         self._folded: dict[str, str] = {}  # first word -> all that wait behind it, while none has come up
         self._known: frozenset[str] = frozenset()
+        self._asked: set[tuple[str, str]] = set()  # pairs of words that have come up: nothing waits for them now
         self._matcher: Any = None
         self._vocab: Any = None
         self._lock = threading.Lock()
@@ -152,7 +154,7 @@ class PhraseIndex:
         """All phrases unpacked, and the matcher let go, so that they can be changed."""
         if self._folded or self._waiting or self._matcher is not None:
             self._owners = dict(self.phrases())
-            self._waiting, self._matcher = {}, None
+            self._waiting, self._asked, self._matcher = {}, set(), None
         return self._owners
 
     def _ready(self) -> None:
@@ -178,11 +180,14 @@ class PhraseIndex:
     def _called_up(self, keys: Sequence[str]) -> list[tuple[str, ...]]:
         """The phrases that these words call for and that still waited."""
         due: list[tuple[str, ...]] = []
-        waiting = self._waiting
-        for one, following in zip(keys, [*keys[1:], _STRANGE], strict=True):
+        if len(self._asked) > _MOST_PAIRS:
+            self._asked.clear()
+        pairs = dict.fromkeys(zip(keys, [*keys[1:], _STRANGE], strict=True))
+        for one, following in [pair for pair in pairs if pair not in self._asked]:
+            self._asked.add((one, following))
             if one in self._folded:
                 self._unfold(one)
-            held = waiting.get(one)
+            held = self._waiting.get(one)
             if not held:
                 continue
             for pair in (f"{one} {following}", one):

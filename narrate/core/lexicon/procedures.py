@@ -107,6 +107,21 @@ class Clue(Entry):
         """Found once: one narrative asks thousands of times."""
         return next(k for k in KINDS if getattr(self, k))
 
+    @cached_property
+    def needs(self) -> frozenset[tuple[str, str]] | None:
+        """Signs, as kind and word, of which a narrative must show at least one for this to be met; None where no list of
+        signs can tell. Most clues of a procedure fall here at once, with no look at what was told."""
+        kind = self.kind
+        if kind in ("all", "together"):  # each must hold, so that the signs of any one of them tell
+            known = [inner.needs for inner in getattr(self, kind) if inner.needs is not None]
+            return min(known, key=len, default=None)
+        if kind == "any":
+            each = [inner.needs for inner in self.any]
+            return None if None in each else frozenset(sign for own in each if own for sign in own)
+        if kind in ("act", "part", "reading", "said", "noted", "label", "deferred"):
+            return frozenset((kind, word) for word in getattr(self, kind))
+        return frozenset(((kind, self.amount),)) if self.amount else None
+
 
 Clues = Annotated[tuple[Clue, ...], BeforeValidator(_clues)]
 EachClue = Annotated[tuple[Clue, ...], BeforeValidator(_each_clue)]

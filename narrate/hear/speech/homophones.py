@@ -63,7 +63,8 @@ def mend_sounds(tokens: Sequence[Token], rules: Mapping[str, Sequence[Rule]] | N
     out: list[Token] = []
     i = 0
     while i < len(tokens):
-        rule = _licensed(tokens, i, rules.get(tokens[i].key, ()))
+        own = rules.get(tokens[i].key)
+        rule = _licensed(tokens, i, own) if own else None
         if rule is None:
             out.append(tokens[i])
             i += 1

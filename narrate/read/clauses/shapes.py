@@ -43,7 +43,11 @@ class Shapes:
                 self.verb_start.setdefault(hit.first, hit)
         self.in_verb = {i for h in self.verb_start.values() for i in range(h.first, h.last)}
         self.verb_of = {i: h.first for h in self.verb_start.values() for i in range(h.first, h.last)}
-        self.finite = [self._finite(i, lexicon) for i in range(len(tokens))]
+        told, puts = sets["state-verb"], sets["same-past"]
+        self.finite = [
+            (i in self.verb_start or low in told or low in puts) and self._finite(i, lexicon)
+            for i, low in enumerate(self.lows)
+        ]
         self.verbal = [
             f or self.lows[i] in self._did or (i in self.verb_start and i > 0 and self.lows[i - 1] in self._leads_verb)
             for i, f in enumerate(self.finite)

@@ -13,11 +13,10 @@ from narrate.core.handoffs import Gap, Hit, Token
 from narrate.core.lexicon.lexicon import Lexicon
 from narrate.core.values import value_class
 from narrate.read.clauses.shapes import LEADS_SUBJECT, PARTICLES
-from narrate.read.clauses.subjects import DENIED, MODAL, Subjects
+from narrate.read.clauses.subjects import DENIED, MODAL, NEGATIVE, Subjects
+from narrate.read.clauses.turns import find_turns
 
-_NEGATIVE = frozenset(
-    ("no", "nothing", "didn't", "didnt", "don't", "dont", "haven't", "havent", "wasn't", "never", "not")
-)
+_MOVING = frozenset(("in", "out", "back"))
 _GOES_ON = frozenset("of to into onto from off out away apart back up down".split())  # after a pause: no beginning
 _LONGEST = 120  # tokens; what goes on longer is no one statement, and every stage may look at all of a clause
 _REFUSES = frozenset(("wouldn't", "won't", "didn't", "doesn't", "couldn't", "isn't", "wasn't", "weren't"))
@@ -44,7 +43,10 @@ class _Cutter(Subjects):
 
     def run(self) -> list[Cut]:
         words = [t.text for t in self.tokens if t.text.isalpha() and len(t.text) > 1]
-        self.mixed_case = 4 * sum(w.istitle() for w in words) < len(words)
+        self.mixed_case = 4 * sum(map(str.istitle, words)) < len(words)
+        colons = [i for i, low in enumerate(self.lows) if low == ":"]
+        self.colon_behind = {i: at for at in reversed(colons) for i in range(max(0, at - 4), at)}  # the next, if near
+        turns = find_turns(self)
         cuts = [Cut(0, True)]
         has_verb = self.verbal[0]
         for i in range(1, len(self.tokens)):
@@ -53,7 +55,7 @@ class _Cutter(Subjects):
                 cuts.append(Cut(i, True))
                 has_verb = self.verbal[i]
                 continue
-            start = self._clause(i, here, has_verb)
+            start = self._clause(i, here, has_verb) if turns[i] else None
             if start is None and i - here >= _LONGEST and self.tokens[i].gap > Gap.GLUED:
                 start = i  # no statement: a list, or noise
             if start is not None and start > here:
@@ -71,7 +73,7 @@ class _Cutter(Subjects):
         last = self.lows[i - 1]
         if self.mixed_case and self.tokens[i].text[0].isupper() and self._capital(i, last):
             return True
-        if self._headed(i):
+        if i in self.colon_behind and self._headed(i):
             return True
         if last not in self.sets["sentence-end"] or gap == Gap.GLUED:
             return False
@@ -93,8 +95,8 @@ class _Cutter(Subjects):
 
     def _headed(self, i: int) -> bool:
         """ "... ok till then NOT DONE: oil change": a heading in capitals, wherever its line was wrapped."""
-        at = next((j for j in range(i + 1, min(i + 5, len(self.lows))) if self.lows[j] == ":"), None)
-        if at is None or not self._shouts(at - 1) or (self._shouts(i - 1) and not self._shouts(i)):
+        at = self.colon_behind[i]
+        if not self._shouts(at - 1) or (self._shouts(i - 1) and not self._shouts(i)):
             return False
         said = " ".join(self.lows[i:at])
         return said in self.sets["heading-not-done"] or said in self.sets["heading-to-do"]
@@ -106,9 +108,9 @@ class _Cutter(Subjects):
     def _next_amount(self, i: int, last: str) -> bool:
         """ "out 3.1 L | in 3.4 L", "34 quarts drained | 35 quarts back in": an amount is told, and another begins."""
         units = self.sets["poured-unit"]
-        if self.lows[i] in ("in", "out", "back"):
+        if self.lows[i] in _MOVING:
             return last in units and self._amount(i + 1)
-        return i - 1 in self.in_verb and self.lows[i - 2] in units and self._amount(i)
+        return self.lows[i - 2] in units and self._amount(i)
 
     def _amount(self, at: int) -> bool:
         number = at < len(self.lows) and (self.lows[at][:1].isdigit() or self.lows[at] in self.numbers)
@@ -146,13 +148,13 @@ class _Cutter(Subjects):
             return i
         if i - here >= 2 and i in self.names and self._put_off(i):
             return i
-        if i - here >= 2 and self._next_amount(i, last):
+        if i - here >= 2 and (low in _MOVING or i - 1 in self.in_verb) and self._next_amount(i, last):
             return i
         if i in self.after_fault and i in self.names and i not in self.verb_start:
             return i  # "the bearing is rough | identifier came back ..."
         if i in self.inside_cue or i in self.corrected:
             return None
-        if (i - here >= 2 and self._after_pronoun(i)) or self._tightened(i, here):
+        if (i - here >= 2 and self._after_pronoun(i)) or (i in self.names and self._tightened(i, here)):
             return i
         if last == "nothing" and i - 2 in self.in_verb and (low in ("just", "only") or self.finite[i]):
             return i  # "replaced nothing | just cleaned it"
@@ -167,14 +169,14 @@ class _Cutter(Subjects):
         if i - here >= 2 and has_verb and i in self.asides and last not in self.sets["auxiliary"]:
             return i
         hangs = self._hangs(i, here)
-        if i - here >= 2 and low in _NEGATIVE and self._particle_closes(i, here):
+        if i - here >= 2 and low in NEGATIVE and self._particle_closes(i, here):
             hangs = False
         if i - here >= 2 and not hangs:
             if low == "there" and self._next(i) in _EXISTS and self.noun_at[i - 1]:
                 return i  # "two quarts of coolant | there was a cup left"
             if low in self.sets["subject"] and self._subject(i):
                 return i
-            if low in _NEGATIVE and not (low == "no" and self._next(i) in _NO_WAIT) and low != "not":
+            if low in NEGATIVE and not (low == "no" and self._next(i) in _NO_WAIT) and low != "not":
                 return None if low == "nothing" and i - 1 in self.in_verb else i  # "bled nothing": its object
             if low == "did" and self._next(i) == "not":
                 return i
@@ -190,7 +192,7 @@ class _Cutter(Subjects):
             and not hangs
         ):
             return i  # "nothing chunky | cleaned the pan", "no codes | pulled the battery"
-        own = self._told_of(i, here)
+        own = self._told_of(i, here) if i in self.verb_start else None
         if own is not None:
             return own
         stated = low in self.sets["state-verb"]  # "70 ft-lb is the book figure"
@@ -237,7 +239,7 @@ class _Cutter(Subjects):
     def _tightened(self, i: int, here: int) -> bool:
         """ "Put sealant on it | pan bolts to nine foot pounds", "no reason to buy one | bracket bolts 35 foot pounds": a
         fastener and its torque begin anew."""
-        if i - here < 3 or i not in self.names:
+        if i - here < 3:
             return False
         taken = self.lows[i - 1] == "one" and (i - 2 in self.in_verb or self.lows[i - 3] == "to")
         if not taken and (self.lows[i - 1] in self.sets["determiner"] or self._hangs(i, here)):
@@ -336,7 +338,7 @@ class _Cutter(Subjects):
             return False  # two hundred and ninety, a gallon and a half
         if nxt.isdigit() and i + 2 in self.verb_start:
             return False  # "glow plugs 2 and 4 replaced"
-        if nxt in self.sets["subject"] or nxt in self.sets["new"] or nxt in _NEGATIVE or nxt in ("then", "did"):
+        if nxt in self.sets["subject"] or nxt in self.sets["new"] or nxt in NEGATIVE or nxt in ("then", "did"):
             return True
         if i + 1 < len(self.finite) and self.finite[i + 1]:
             return True

@@ -13,10 +13,13 @@ DENIED = frozenset(
     "wasn't weren't isn't aren't hasn't haven't hadn't didn't doesn't don't won't wouldn't can't couldn't shouldn't wasnt "
     "werent isnt hasnt havent didnt doesnt dont wont wouldnt cant couldnt ain't".split()
 )
+NEGATIVE = frozenset(
+    ("no", "nothing", "didn't", "didnt", "don't", "dont", "haven't", "havent", "wasn't", "never", "not")
+)
 MODAL = frozenset("should should've shoulda would could coulda woulda will can may might must ought".split())
 _ADVERBS = frozenset("really also still just never probably already finally even both all only".split())
 _COUNTING = frozenset("one no each every any both all".split())
-_NOMINATIVE = frozenset(
+NOMINATIVE = frozenset(
     "i we he she they i'm we're he's she's they're i've we've they've i'd we'd he'd she'd they'd i'll we'll he'll she'll "
     "they'll you'll you'd you've you're".split()
 )
@@ -88,7 +91,7 @@ class Subjects(Shapes):
         last = self.lows[i - 1]
         if last not in PARTICLES and last not in self.numbers:
             return False
-        if self.lows[i] in _NOMINATIVE:
+        if self.lows[i] in NOMINATIVE:
             return True
         return self.lows[i] == "you" and (
             self._next(i) in DENIED or self._next(i) in ("always", "never", "gotta", "want")
@@ -118,7 +121,7 @@ class Subjects(Shapes):
         for k in range(j, min(j + 5, len(self.lows))):
             if self.tokens[k].gap >= Gap.LINE or self.lows[k] in self.sets["sentence-end"]:
                 return False
-            if self.lows[k] in _NOMINATIVE:
+            if self.lows[k] in NOMINATIVE:
                 return False  # "sent it to the other guy | he's gonna do it"
             if self.verbal[k] or self.finite[k] or self.lows[k] in DENIED or self.lows[k] in MODAL:
                 return True
@@ -129,8 +132,8 @@ class Subjects(Shapes):
     def _told_of(self, i: int, here: int) -> int | None:
         """Where the statement of a participle with its own subject and an amount begins: "... maybe a cup | front diff
         topped up about two hundred mil"."""
-        hit = self.verb_start.get(i)
-        if hit is None or not self.lows[i].endswith("ed") or not self.noun_at[i - 1] or hit.last >= len(self.lows):
+        hit = self.verb_start[i]
+        if not self.lows[i].endswith("ed") or not self.noun_at[i - 1] or hit.last >= len(self.lows):
             return None
         low = self.lows[hit.last]
         if not (self._number(hit.last) or low in ("about", "approx", "roughly", "around", "maybe")):

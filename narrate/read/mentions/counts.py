@@ -38,8 +38,8 @@ def _whole(one: Found) -> bool:
     return (
         one.low.denominator == 1
         and one.high.denominator == 1
-        and one.low > 0
-        and one.high <= MOST
+        and one.low.numerator > 0
+        and one.high.numerator <= MOST
         and not (one.number.has_fraction or one.number.decimals or one.number.plural or one.number.spelt)
     )
 

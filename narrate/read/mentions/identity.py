@@ -99,7 +99,7 @@ def _without_breath(
 
     Behind a figure a unit stays: "13 mm" is no breath. A break before a filler is a break before the next word.
     """
-    if not any(token.low in fillers for token in tokens):
+    if fillers.isdisjoint([token.low for token in tokens]):
         return list(tokens), list(range(len(tokens)))
     clean: list[Token] = []
     places: list[int] = []

@@ -79,7 +79,7 @@ def read_columns(talk: Talk, found: list[Found]) -> None:
     if not found:
         return
     _share_back(talk, found)
-    if not any(t.gap == Gap.LINE for t in talk.tokens):
+    if Gap.LINE not in [t.gap for t in talk.tokens]:
         return
     lines = _lines(talk.tokens)
     values: dict[int, list[Found]] = {}

@@ -144,7 +144,7 @@ def _near_meter(lows: Sequence[str], i: int, shop: Shop) -> bool:
     if i and (shop.lists["odometer-before"].ends_at(lows, i) >= 0 or shop.lists["hours-before"].ends_at(lows, i) >= 0):
         return True
     behind = shop.meter_words
-    return any(low in behind for low in lows[i + 1 : i + 12])
+    return not behind.isdisjoint(lows[i + 1 : i + 12])
 
 
 def _meter(tokens: Sequence[Token], lows: Sequence[str], i: int, shop: Shop) -> Found | None:

@@ -90,7 +90,7 @@ def _told_by_fluid(hits: Sequence[Hit], tokens: Sequence[Token], lexicon: Lexico
             or lexicon.things[hit.id].name.lower() != tokens[hit.first].low
         ):
             continue
-        if lexicon.things[hit.id].kind in ("seal", "fastener"):
+        if lexicon.kinds[hit.id] in ("seal", "fastener"):
             continue  # "0.3 l of ATF" tells of no filter's seal
         near = [h for h in fluids if _between(h, hit) <= _NEAR]
         if not near or any(hit.id in lexicon.wider(h.id) for h in named if h is not hit and _between(h, hit) <= _NEAR):

@@ -58,14 +58,15 @@ def unit_behind(tokens: Sequence[Token], lows: Sequence[str], read: NumberRead, 
     if tokens[k].gap > Gap.PAUSE:
         return _on_next_line(tokens, lows, read)
     decimal = read.decimals > 0 or (read.denominator > 0 and not read.spoken)
-    if read.has_fraction or read.approximate or read.value in (6, 12, 24):
+    whole = read.value.numerator if read.value.denominator == 1 else 0  # to compare fractions takes long
+    if read.has_fraction or read.approximate or whole in (6, 12, 24):
         if lows[k] == "of" and k + 1 < size:
             k += 1
             if lows[k] in ("a", "an") and k + 1 < size:
                 k += 1
         elif lows[k] in ("a", "an") and read.part and k + 1 < size:
             k += 1
-    small = 0 < read.value < 5 and read.value.denominator == 1
+    small = 0 < whole < 5
     direct = read_unit(tokens, k, read.spoken, decimal, small, abs(read.value) > 500)
     if direct is not None and direct.code == "quart-can" and direct.last - direct.first == 2:
         counted = (

@@ -109,7 +109,9 @@ def judge_clauses(
     for k, (first, last, starts) in enumerate(bounds):
         sentence += starts
         states = sheet.state[first:last]
-        state = max(states, key=lambda s: (_RANK[s] > 0, states.count(s), _RANK[s])) if states else "done"
+        state: State = states[0] if states else "done"
+        if states.count(state) < len(states):
+            state = max(states, key=lambda s: (_RANK[s] > 0, states.count(s), _RANK[s]))
         if state != "done" and states.count(state) * 2 < len(states) and run.narrow(first, last, state):
             state = "done"
         decided = next((sheet.cue[i] for i in range(first, last) if sheet.state[i] == state and sheet.cue[i]), None)

@@ -88,7 +88,7 @@ def other_hands(
     sets = lexicon.word_sets
     lows = [t.low for t in tokens]
     acts = {h.first: h for h in reversed(hits) if h.layer == "verb"}
-    named = {h.first for h in hits if h.layer == "thing" and lexicon.things[h.id].kind not in ("place", "tool")}
+    named = {h.first for h in hits if h.layer == "thing" and lexicon.kinds[h.id] not in ("place", "tool")}
     out = []
     for k, (first, last, _) in enumerate(bounds):
         at = first

@@ -48,7 +48,8 @@ class Turns:
         self.verbs, self.lexicon = verbs, lexicon
         self.lows = [t.low for t in tokens]
         self.sets = lexicon.word_sets
-        marks = sum(low in self.sets["sentence-end"] for low in self.lows)
+        ends = self.sets["sentence-end"]
+        marks = len([low for low in self.lows if low in ends])
         self.spoken = marks * _WORDS_A_MARK < len(self.lows)
 
     def kinds(self, verb: Hit) -> frozenset[str]:

@@ -35,9 +35,9 @@ def bind_acts(words: Words, mentions: Sequence[Mention], complaint: frozenset[in
         state = "done" if looked else words.standing.state[hit.first]
         objects = _objects(words, by_clause.get(k, []), hit)
         if verb.bare:  # "drove it, caps back on": of the whole machine, unless a system is its object
-            objects = [m for m in objects if words.lexicon.things[m.thing].kind == "system"]
+            objects = [m for m in objects if words.lexicon.kinds[m.thing] == "system"]
         if verb.loose:
-            objects = [m for m in objects if words.lexicon.things[m.thing].kind == "fluid"]
+            objects = [m for m in objects if words.lexicon.kinds[m.thing] == "fluid"]
             if not objects:
                 continue
         carried: tuple[tuple[int, int], ...] = ()
@@ -59,7 +59,7 @@ def bind_acts(words: Words, mentions: Sequence[Mention], complaint: frozenset[in
             continue
         for mention in objects:
             name = verb.becomes or hit.id
-            if words.lexicon.things[mention.thing].kind == "fluid":
+            if words.lexicon.kinds[mention.thing] == "fluid":
                 name = _FITS_FLUID.get(name, name)
             out.append(
                 Act(
@@ -80,7 +80,7 @@ def _condition_only(words: Words, hit: Hit) -> bool:
     if hit.last - hit.first > 1 or words.lows[hit.first] not in sets["rebuilt"] | sets["used"]:
         return False
     part = words.noun_at.get(hit.last)
-    if part is None or words.lexicon.things[part.id].kind == "fluid":
+    if part is None or words.lexicon.kinds[part.id] == "fluid":
         return False
     clause = words.clauses[words.clause_of[hit.first]]
     return hit.first == clause.first and any(
@@ -143,7 +143,7 @@ def _objects(words: Words, here: Sequence[Mention], hit: Hit) -> list[Mention]:
         if i in words.verb_at and i > hit.first and words.verb_at[i][0].first != hit.first:
             stop = i
             break
-    here = [m for m in here if words.lexicon.things[m.thing].kind not in ("tool", "place")]
+    here = [m for m in here if words.lexicon.kinds[m.thing] not in ("tool", "place")]
     behind = [m for m in here if hit.last <= m.first < stop]
     direct = [m for m in behind if not m.located]
     passive = [m for m in here if m.last <= hit.first and not m.located]
@@ -175,7 +175,7 @@ def _carried(words: Words, mentions: Sequence[Mention], hit: Hit, k: int) -> Men
         mention = mentions[at]
         if k - mention.clause > 3 or words.clauses[k].sentence - words.clauses[mention.clause].sentence > 1:
             return None
-        if words.lexicon.things[mention.thing].kind in ("tool", "place"):
+        if words.lexicon.kinds[mention.thing] in ("tool", "place"):
             continue
         return mention
     return None

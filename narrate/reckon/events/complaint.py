@@ -169,7 +169,7 @@ def _found_bad(words: Words, k: int) -> bool:
         part = words.noun_at.get(i - 1)
         if words.lows[i] not in ("was", "were") or part is None:
             continue
-        if words.lexicon.things[part.id].kind in FITTABLE:
+        if words.lexicon.kinds[part.id] in FITTABLE:
             return any(h.layer == "finding" and h.id == "fault" and h.first > i for h in words.by_clause.get(k, ()))
     return False
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from narrate.core.phrases import by_first_word
 from narrate.core.units import dimension
 from narrate.hear.speech.numbers import read_number
 from narrate.reckon.events.phrase import Mention
@@ -99,9 +100,8 @@ def comes_within(words: Words, mention: Mention) -> bool:
     j += said
     if not said and tuple(lows[j : j + 2]) in _WHEREVER:
         return False  # "put a new seal in it"
-    phrase = tuple(lows[j : j + 3])
-    known = (tuple(p.split()) for p in words.lexicon.words["comes-within"].say)
-    return any(phrase[: len(one)] == one for one in known)
+    begin = by_first_word(words.lexicon.word_sets["comes-within"]).get(lows[j] if j < len(lows) else "", ())
+    return any(tuple(lows[j : j + len(one)]) == one for one in begin)
 
 
 def told_by_pieces(words: Words, mention: Mention, behind: Mention | None) -> bool:

@@ -69,4 +69,4 @@ def _taken_out(words: Words, mentions: Sequence[Mention], k: int, i: int) -> Men
 
 
 def _part(words: Words, mention: Mention) -> bool:
-    return words.lexicon.things[mention.thing].kind in FITTABLE and not mention.located
+    return words.lexicon.kinds[mention.thing] in FITTABLE and not mention.located

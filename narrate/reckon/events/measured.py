@@ -152,7 +152,7 @@ def _is_size(words: Words, mentions: Sequence[Mention], quantity: Quantity, k: i
     """
     near = nearest(words, mentions, quantity.first, quantity.last, k, sized=True)
     here = near is not None and near.clause == k
-    kind = words.lexicon.things[near.thing].kind if near is not None else ""
+    kind = words.lexicon.kinds[near.thing] if near is not None else ""
     before = words.lows[quantity.first - 1] if quantity.first else ""
     after = words.lows[quantity.last] if quantity.last < len(words.lows) else ""
     if here and near is not None and near.np_first == quantity.last and kind in _SIZED:
@@ -221,7 +221,7 @@ def _labelled_part(words: Words, subject: Subject) -> bool:
     if subject.thing is not None or subject.where is None:
         return False
     named = [words.noun_at[i] for i in range(*subject.where) if i in words.noun_at]
-    return bool(named) and not any(words.lexicon.things[h.id].kind in _SIZED for h in named)
+    return bool(named) and not any(words.lexicon.kinds[h.id] in _SIZED for h in named)
 
 
 def _tool_size(quantity: Quantity) -> bool:

@@ -43,12 +43,12 @@ def _same(line: Fitted, one: Fitted, seen: Sequence[Fitted], lexicon: Lexicon) -
         return False
     if one.condition and line.condition and one.condition != line.condition:
         return False
-    kind = lexicon.things[line.thing].kind
+    kind = lexicon.kinds[line.thing]
     if narrower:
         generic, special = (one, line) if one.thing in lexicon.wider(line.thing) else (line, one)
         if generic.clause == special.clause and not _named_in(generic.name, special.name):
             return False  # "both fuel filters and the water separator"
-        if lexicon.things[generic.thing].kind in _SMALL:
+        if lexicon.kinds[generic.thing] in _SMALL:
             return generic.clause == special.clause or generic.condition is None
         return True
     if one.name != line.name and not narrower:

@@ -40,7 +40,7 @@ def is_amount(quantity: Quantity) -> bool:
 
 def move_fluids(words: Words, mentions: Sequence[Mention], complaint: frozenset[int]) -> list[Moved]:
     """Every amount that went in or came out, in order. Specifications, levels and capacities are none."""
-    fluids = [m for m in mentions if words.lexicon.things[m.thing].kind == "fluid"]
+    fluids = [m for m in mentions if words.lexicon.kinds[m.thing] == "fluid"]
     out: list[Moved] = []
     linked: list[bool] = []
     for quantity in words.quantities:
@@ -247,7 +247,7 @@ def _direction(
         nearby = next(
             (words.noun_at[j] for j in range(quantity.last + 2, quantity.last + 5) if j in words.noun_at), None
         )
-    if nearby is not None and words.lexicon.things[nearby.id].kind == "fluid" and not verbs:
+    if nearby is not None and words.lexicon.kinds[nearby.id] == "fluid" and not verbs:
         plain = [w for w in words.lows[clause.first : clause.last] if w in words.lexicon.word_sets["auxiliary"]]
         if not plain:
             return "in", None  # "5 qt 5W-30", "about five fluid ounces of DOT 3": a line of the ticket

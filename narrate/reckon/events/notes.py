@@ -241,17 +241,14 @@ def _around(words: Words, mention: Mention) -> tuple[int, int]:
 def _kind(words: Words, k: int) -> DeferredKind | None:
     clause = words.clauses[k]
     cues = [words.lexicon.cues[h.id] for h in words.by_clause.get(k, ()) if h.layer == "cue"]
-    if any(c.id == "declined-after" for c in cues) or any(
-        h.id == "decline" for i in range(clause.first, clause.last) for h in words.verb_at.get(i, ())
-    ):
+    acts = {h.id for i in range(clause.first, clause.last) if i in words.verb_at for h in words.verb_at[i]}
+    if "decline" in acts or any(c.id == "declined-after" for c in cues):
         return "declined"
     if any(c.kind == "recommend" for c in cues) and clause.state not in ("advice", "elsewhere"):
         return "recommended"
     if clause.state == "planned" and not any(c.kind == "conditional" for c in cues):
         lows = words.lows[clause.first : clause.last]
         return "promised" if any(w in ("i'll", "we'll", "i", "we") for w in lows) else "planned"
-    if any(
-        h.id == "recommend" for i in range(clause.first, clause.last) for h in words.verb_at.get(i, ())
-    ) and clause.state not in ("advice", "elsewhere"):
+    if "recommend" in acts and clause.state not in ("advice", "elsewhere"):
         return "recommended"
     return None

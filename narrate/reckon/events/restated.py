@@ -51,7 +51,7 @@ def called_new(words: Words, mentions: Sequence[Mention], complaint: frozenset[i
             and k - m.clause <= (8 if words.same_sentence(m.clause, k) else 3)
             and (not m.condition or (pair and m.count is None))
             and not m.old
-            and words.lexicon.things[m.thing].kind in FITTABLE
+            and words.lexicon.kinds[m.thing] in FITTABLE
             and not m.located
         ]
         here = _list_of(words, [m for m in able if pair], k, i)
@@ -217,7 +217,7 @@ def by_pronoun(words: Words, mentions: Sequence[Mention], complaint: frozenset[i
             continue
         k = words.clause_of[hit.first]
         clause = words.clauses[k]
-        if any(m.clause == k and words.lexicon.things[m.thing].kind in FITTABLE | {"fluid"} for m in mentions):
+        if any(m.clause == k and words.lexicon.kinds[m.thing] in FITTABLE | {"fluid"} for m in mentions):
             continue
         if words.lows[hit.first].endswith("ing") and words.standing.state[hit.first] != "done":
             continue
@@ -239,7 +239,7 @@ def by_pronoun(words: Words, mentions: Sequence[Mention], complaint: frozenset[i
                 m
                 for m in reversed(mentions)
                 if m.first < hit.first
-                and words.lexicon.things[m.thing].kind in FITTABLE
+                and words.lexicon.kinds[m.thing] in FITTABLE
                 and not (m.located and words.lows[m.np_first - 1] != "for")
             ),
             None,

@@ -44,7 +44,7 @@ def _told(words: Words, mentions: Sequence[Mention], one: Fitted, at: int) -> st
     said = {w for m in placed for w in (m.position or "").split()}
     said |= {w for hit in _alone(words, placed[0].first, at) for w in _value(words, hit).split()}
     many = one.unit in ("set", "pair") or one.quantity is None or one.quantity > 1
-    if words.lexicon.things[one.thing].kind in _SMALL and last.plural == (one.quantity != 1):
+    if words.lexicon.kinds[one.thing] in _SMALL and last.plural == (one.quantity != 1):
         many = False
     if said >= SIDES or many:
         values = [w for w in values if w not in SIDES]

@@ -88,7 +88,7 @@ def find_subject(words: Words, mentions: Sequence[Mention], quantity: Quantity, 
         if _same_kind(entry.what, what):
             kind = entry.what if entry.what in _LENGTHS or entry.what == "vacuum" else what
             return Subject(kind, entry.name, entry.id, place, None)
-    if what == "vacuum" and near is not None and words.lexicon.things[near.thing].kind in ("fastener", "seal"):
+    if what == "vacuum" and near is not None and words.lexicon.kinds[near.thing] in ("fastener", "seal"):
         near = None  # "line nuts fifteen foot pounds, pulled 29 inches"
     if hit is not None and what == "duration":
         hit = _held(words, hit, quantity, k)
@@ -279,7 +279,7 @@ def _spoken_of(words: Words, mentions: Sequence[Mention], quantity: Quantity, k:
             continue
         if words.clauses[k].sentence - words.clauses[mention.clause].sentence > 1:
             return None
-        if what == "torque" and words.lexicon.things[mention.thing].kind in ("seal", "consumable", "fluid", "system"):
+        if what == "torque" and words.lexicon.kinds[mention.thing] in ("seal", "consumable", "fluid", "system"):
             continue
         if what in _SOLID and words.lexicon.things[mention.thing].kind == "fluid":
             continue
@@ -297,7 +297,7 @@ def away(first: int, last: int, quantity: Quantity) -> int:
 
 
 def _measurable(words: Words, mention: Mention) -> bool:
-    return words.lexicon.things[mention.thing].kind not in ("place", "tool")
+    return words.lexicon.kinds[mention.thing] not in ("place", "tool")
 
 
 def nearest(words: Words, mentions: Sequence[Mention], first: int, last: int, k: int, sized: bool) -> Mention | None:

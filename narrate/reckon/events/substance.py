@@ -138,7 +138,7 @@ def _spoken_of(
         if words.clauses[k].sentence - words.clauses[words.clause_of[hit.first]].sentence > 2:
             break
         if (
-            words.lexicon.things[hit.id].kind not in ("part", "assembly", "system")
+            words.lexicon.kinds[hit.id] not in ("part", "assembly", "system")
             or "plug" in words.lows[hit.first : hit.last]
         ):
             continue

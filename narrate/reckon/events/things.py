@@ -33,7 +33,7 @@ def mention_things(words: Words) -> list[Mention]:
             if (
                 head is not None
                 and not is_plural(words.lows[hit.last - 1])
-                and words.lexicon.things[hit.id].kind not in ("seal", "fastener")
+                and words.lexicon.kinds[hit.id] not in ("seal", "fastener")
                 and words.clause_of[head.first] == words.clause_of[hit.first]
                 and (words.tokens[head.first].gap <= Gap.SPACE or _wants_head(words, hit, head))
                 and not words.is_fluid(hit)
@@ -106,7 +106,7 @@ def in_context(words: Words, hit: Hit) -> Hit:
     named = lexicon.by_head.get(word, ())
     if len(named) < 2:
         return hit
-    if lexicon.things[hit.id].kind in ("fastener", "seal"):
+    if lexicon.kinds[hit.id] in ("fastener", "seal"):
         return hit  # "a fresh pin" beside a tie rod is no king pin
     own = lexicon.systems.get(hit.id)
     k = words.clause_of[hit.first]
@@ -146,7 +146,7 @@ def _systems_near(words: Words, hit: Hit, clauses: Sequence[int]) -> list[str | 
         if h.layer == "thing"
         and h.first != hit.first
         and abs(h.first - hit.first) < 12
-        and lexicon.things[h.id].kind in FITTABLE
+        and lexicon.kinds[h.id] in FITTABLE
     ]
 
 
@@ -182,7 +182,7 @@ def _compound(words: Words, hit: Hit, head: Hit, out: list[Mention]) -> int:
     first = mention_at(words, hit)
     second = mention_at(words, head)
     name = words.text(hit.first, head.last)
-    if words.lexicon.things[hit.id].kind in ("tool", "place", "system"):
+    if words.lexicon.kinds[hit.id] in ("tool", "place", "system"):
         out.append(first)
         out.append(second)
         return head.last
@@ -231,7 +231,7 @@ def _short_name(words: Words, mentions: Sequence[Mention], i: int) -> Mention | 
             other.last - other.first > 1
             and not other.pronoun
             and words.tokens[other.last - 1].key == key
-            and words.lexicon.things[other.thing].kind in FITTABLE
+            and words.lexicon.kinds[other.thing] in FITTABLE
         ):
             return other
     return None
@@ -327,7 +327,7 @@ def _antecedent(words: Words, mentions: Sequence[Mention], plural: bool, at: int
     able = [m for m in mentions[-12:] if _can_stand_for(words, m)]
     sentence = words.clauses[words.clause_of[at]].sentence
     if not plural:  # "here's the new one": hardly the nut named last
-        larger = [m for m in able if words.lexicon.things[m.thing].kind not in ("fastener", "seal")]
+        larger = [m for m in able if words.lexicon.kinds[m.thing] not in ("fastener", "seal")]
         here = {words.clauses[m.clause].sentence for m in able if m not in larger and at - m.last < 8}
         if larger and (sentence not in here or any(words.clauses[m.clause].sentence == sentence for m in larger)):
             able = larger

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 from narrate.core.findings import NarrateError
 from narrate.core.lexicon.folded import Folded
@@ -78,8 +79,12 @@ class RuleBook:
     ranges: Mapping[str, Range]  # of readings by their id, and of steps by the text of their range
     fits: frozenset[str]  # verbs that fit or remove a part: what they act on is never guessed
 
+    @cached_property
+    def _by_id(self) -> dict[str, Procedure]:
+        return {job.id: job for job in self.jobs}
+
     def procedure(self, job: str) -> Procedure:
-        return next(p for p in self.jobs if p.id == job)
+        return self._by_id[job]
 
 
 def build_book(

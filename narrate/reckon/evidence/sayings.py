@@ -165,9 +165,9 @@ class Sayings:
         """Saying -> the token spans (`last` excluded) that say it, in order of place."""
         keys, places = _stream(tokens)
         found: dict[str, list[tuple[int, int]]] = {}
-        for begin, (key, following) in enumerate(zip(keys, [*keys[1:], _END], strict=False)):
-            start = self._tree(key) if key in self._begin else None
-            if start is None or not (following in start.after or start.owners or start.hole):
+        for begin, key in enumerate(keys):
+            start = self._grown.get(key) or self._tree(key)
+            if start is None:
                 continue
             for owner, end in _walk(start, keys, begin + 1):
                 first, last = places[begin], places[end - 1] + 1
@@ -205,13 +205,14 @@ def _stream(tokens: Sequence[Token]) -> tuple[list[str], list[int]]:
     return keys, places
 
 
-def _walk(node: _Node, keys: list[str], at: int) -> Iterator[tuple[str, int]]:
+def _walk(node: _Node, keys: list[str], at: int) -> list[tuple[str, int]]:
     """Every saying that ends on the way from `node`, with the place after its last key; nearest ends first."""
+    ended: list[tuple[str, int]] = []
     paths = [(node, at)]
     size = len(keys)
     for here, place in paths:  # the list grows while it is walked
-        for owner in here.owners:
-            yield owner, place
+        if here.owners:
+            ended += [(owner, place) for owner in here.owners]
         if place >= size:
             continue
         following = here.after.get(keys[place])
@@ -220,9 +221,13 @@ def _walk(node: _Node, keys: list[str], at: int) -> Iterator[tuple[str, int]]:
         if here.hole is None:
             continue
         follows = here.hole.after
-        for behind, key in enumerate(keys[place : place + HOLE_WORDS + 1], place + 1):
+        within = keys[place : place + HOLE_WORDS + 1]
+        if follows.keys().isdisjoint(within):
+            continue  # as it is nearly always: most words of a narrative begin some saying, and few go on with it
+        for behind, key in enumerate(within, place + 1):
             if key == _END:
                 break
             beyond = follows.get(key)
             if beyond is not None:
                 paths.append((beyond, behind))
+    return ended

@@ -61,6 +61,21 @@ class Told:
         self.heard = book.sayings.find(facts.tokens, facts.clauses, facts.clause_of)
 
     @cached_property
+    def shown(self) -> frozenset[tuple[str, str]]:
+        """Every sign, as kind and word, that a clue may need (`Clue.needs`), in whatever state it was told."""
+        facts = self.facts
+        return frozenset((
+            *(("act", verb) for verb in self.acts),
+            *(("part", thing) for thing in self.fitted_as),
+            *(("amount", moved.direction) for moved in self.moved),
+            *(("reading", what) for what in self.measured),
+            *(("said", saying) for saying in self.heard),
+            *(("noted", noted.kind) for noted in facts.noted),
+            *(("label", label.kind) for label in facts.labels),
+            *(("deferred", deferral.kind) for deferral in facts.deferred),
+        ))  # fmt: skip
+
+    @cached_property
     def _naming(self) -> list[Hit]:
         return [hit for hit in self.facts.hits if hit.id in self.book.things]
 

@@ -50,12 +50,15 @@ class Weigher:
     def proofs(self, clues: Iterable[Clue], state: State | None = "done", axle: bool = False) -> list[Proof]:
         """All that meets any of the clues in the state asked for; [] where nothing does."""
         out: list[Proof] = []
+        shown = self.told.shown
         for clue in clues:
-            out += self.weigh(clue, state, axle)
+            if clue.needs is None or not clue.needs.isdisjoint(shown):
+                out += self.weigh(clue, state, axle)
         return out
 
     def met(self, clues: Iterable[Clue], state: State | None = "done") -> bool:
-        return any(self.weigh(clue, state) for clue in clues)
+        shown = self.told.shown
+        return any(self.weigh(clue, state) for clue in clues if clue.needs is None or not clue.needs.isdisjoint(shown))
 
     def weigh(self, clue: Clue, state: State | None = "done", axle: bool = False) -> list[Proof]:
         found = _WAYS[clue.kind](self, clue, None if clue.state == "any" else state)
@@ -87,7 +90,9 @@ class Weigher:
         if not wider.isdisjoint(wanted) if wider is not None else thing in wanted:
             return True
         meant = self.told.book.bare.get(thing)
-        return meant is not None and any(w in meant and w in self._own for w in wanted)
+        if not meant or not self._own:
+            return False
+        return any(w in meant and w in self._own for w in wanted)
 
     # -------------------------------------------------------------------------------------------- one kind each
     def _act(self, clue: Clue, state: State | None) -> list[Proof]:
@@ -160,7 +165,7 @@ class Weigher:
         if not words:
             return False
         runs = _runs(words)
-        return any(name in runs for thing in wanted for name in self.told.book.names.of(thing))
+        return any(not runs.isdisjoint(self.told.book.names.of(thing)) for thing in wanted)
 
     def _said(self, clue: Clue, state: State | None) -> list[Proof]:
         heard = self.told.heard

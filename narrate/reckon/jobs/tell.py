@@ -151,9 +151,9 @@ def _axle_at(told: Told, job: Procedure, proof: Proof) -> str | None:
     """The axle of the part or act that a proof stands for; one verb may have parts of two jobs as its objects."""
     for group in (told.fitted, told.facts.acts):
         for fact in group:
-            mine = fact.thing is None or belongs(fact.thing, set(job.heads), told.book)
-            if mine and fact.spans == proof.spans and axle_of(fact.position):
-                return axle_of(fact.position)
+            axle = axle_of(fact.position) if fact.spans == proof.spans else None
+            if axle and (fact.thing is None or belongs(fact.thing, set(job.heads), told.book)):
+                return axle
     return None
 
 

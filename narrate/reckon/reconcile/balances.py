@@ -216,10 +216,10 @@ def _far_short(rule: BalanceRule, out: Interval | None, into: Interval | None) -
 
 def _settled(rule: BalanceRule, items: Sequence[Side], facts: Facts) -> bool:
     """Whether words near the last amount show that the level was looked at: then the level decides, not the sum."""
-    said = [tuple(phrase_keys(words)) for words in rule.settled_by]
+    said = [phrase_keys(words) for words in rule.settled_by]
     last = max(s.moved.quantity.last for s in items)
-    keys = [t.key for t in facts.tokens[last : last + 120]]
-    return any(tuple(keys[i : i + len(p)]) == p for p in said for i in range(len(keys) - len(p) + 1))
+    keys = facts.keys[last : last + 120]
+    return any(keys[i : i + len(p)] == p for p in said for i in range(len(keys) - len(p) + 1))
 
 
 def _reasoning(

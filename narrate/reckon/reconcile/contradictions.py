@@ -45,7 +45,7 @@ def _seals(facts: Facts, lexicon: Lexicon, quote: Quote) -> Iterator[Gap]:
     kept = [(a.thing, a.clause, a.spans[0]) for a in facts.acts if a.verb in _KEEPS and a.state == "done"]
     kept += _kept_by_name(facts, lexicon)
     for part in facts.fitted:
-        if part.state != "done" or part.condition != "new" or lexicon.things[part.thing].kind != "seal":
+        if part.state != "done" or part.condition != "new" or lexicon.kinds[part.thing] != "seal":
             continue
         for thing, clause, words in kept:
             if thing != part.thing or clause == part.clause:
@@ -70,7 +70,7 @@ def _kept_by_name(facts: Facts, lexicon: Lexicon) -> list[tuple[str | None, int,
         seals = {
             h.id: h for h in facts.hits
             if h.layer == "thing" and first - _ABOUT <= h.first < last and h.id in lexicon.things
-            and lexicon.things[h.id].kind == "seal" and facts.clauses[facts.clause_of[h.first]].sentence == clause.sentence
+            and lexicon.kinds[h.id] == "seal" and facts.clauses[facts.clause_of[h.first]].sentence == clause.sentence
         }  # fmt: skip
         if clause.state == "done" and len(seals) == 1:
             thing, hit = seals.popitem()

@@ -127,7 +127,7 @@ def _counts(facts: Facts, lexicon: Lexicon) -> list[Count]:
     things = {
         h.first: h
         for h in facts.hits
-        if h.layer == "thing" and h.id in lexicon.things and lexicon.things[h.id].kind in _COUNTED
+        if h.layer == "thing" and h.id in lexicon.things and lexicon.kinds[h.id] in _COUNTED
     }
     verbs: dict[int, list[Hit]] = {}
     for h in facts.hits:

@@ -32,12 +32,12 @@ def dealt_with(facts: Facts, lexicon: Lexicon, things: Iterable[str]) -> bool:
 def nearest(facts: Facts, first: int, last: int, phrases: Sequence[tuple[str, ...]], back: int, on: int) -> int | None:
     """How far off the nearest of some phrases stands from a figure, within its own reach; what stands before is nearer."""
     best: int | None = None
-    keys = [t.key for t in facts.tokens[max(0, first - back) : min(len(facts.tokens), last + on)]]
+    keys = facts.keys[max(0, first - back) : last + on]
     base = max(0, first - back)
     for phrase in phrases:
         size = len(phrase)
         for i in range(len(keys) - size + 1):
-            if tuple(keys[i : i + size]) != phrase:
+            if keys[i : i + size] != phrase:
                 continue
             begin, end = base + i, base + i + size
             if begin >= last and _sentence(facts, begin) != _sentence(facts, last - 1):

@@ -20,7 +20,7 @@ def balance_joints(facts: Facts, lexicon: Lexicon, quote: Quote) -> list[Gap]:
     if len(opened) != 1:
         return []
     many, first, last = opened[0]
-    fresh = [f for f in facts.fitted if f.state == "done" and lexicon.things[f.thing].kind == "seal"]
+    fresh = [f for f in facts.fitted if f.state == "done" and lexicon.kinds[f.thing] == "seal"]
     if not fresh or any(_count(f) is None for f in fresh):
         return []
     renewed = sum(_count(f) or 0 for f in fresh)

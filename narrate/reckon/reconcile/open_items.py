@@ -87,7 +87,7 @@ def _ends_of_done(facts: Facts, before: int) -> list[int]:
 def _things(text: str, spans: Iterable[Span], lexicon: Lexicon) -> set[str]:
     said = " … ".join(text[start:end] for start, end in spans)
     hits = (hit for hit in lexicon.find(split_words(said)) if hit.layer in ("thing", "fluid"))
-    return {hit.id for hit in hits if lexicon.things[hit.id].kind not in _ASIDE}
+    return {hit.id for hit in hits if lexicon.kinds[hit.id] not in _ASIDE}
 
 
 def _behind(span: Span, ends: Iterable[int]) -> Span:

@@ -28,16 +28,11 @@ def by_first(name: str) -> dict[str, tuple[tuple[str, ...], ...]]:
 
 def find(facts: Facts, name: str, first: int, last: int) -> Iterator[tuple[int, int]]:
     """Token spans of a list's phrases from `first` to `last`, both within the narrative or beyond its ends."""
-    index = by_first(name)
-    tokens = facts.tokens
-    begin = max(0, first)
-    for i, token in enumerate(tokens[begin : max(0, last)], begin):
-        phrases = index.get(token.key)
-        if phrases is None:
-            continue
-        for keys in phrases:
-            if all(i + n < len(tokens) and tokens[i + n].key == key for n, key in enumerate(keys)):
-                yield i, i + len(keys)
+    index, places, keys = by_first(name), facts.places, facts.keys
+    for i in sorted(i for key in index.keys() & places.keys() for i in places[key] if first <= i < last):
+        for phrase in index[keys[i]]:
+            if keys[i : i + len(phrase)] == phrase:
+                yield i, i + len(phrase)
 
 
 def says(facts: Facts, name: str, first: int, last: int) -> bool:

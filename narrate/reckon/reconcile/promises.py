@@ -35,7 +35,7 @@ def closing(deferral: Deferral, facts: Facts, lexicon: Lexicon) -> Iterator[tupl
                 yield facts.tokens[first].start, facts.tokens[stop - 1].end
                 return
     named = tuple(
-        t for t in deferral.things if t in lexicon.things and lexicon.things[t].kind not in ("place", "tool", "fluid")
+        t for t in deferral.things if t in lexicon.things and lexicon.kinds[t] not in ("place", "tool", "fluid")
     )
     if not named or deferral.kind == "declined":
         return

@@ -108,7 +108,7 @@ def _applies(limit: PublishedLimit, reading: Measured, facts: Facts, lexicon: Le
 
 def _named_of_family(family: str, facts: Facts) -> set[str]:
     """The limits of one table whose words stand anywhere in the narrative; of names within each other the longest."""
-    keys = tuple(t.key for t in facts.tokens)
+    keys = facts.keys
     spans: list[tuple[int, int, str]] = []
     for limit in limits_file().limits:
         if limit.family == family:
@@ -126,7 +126,7 @@ def _named_of_family(family: str, facts: Facts) -> set[str]:
 
 def _many_axles(facts: Facts) -> bool:
     """Whether the narrative speaks of axles of more than one kind: what is fitted to one need not be to the other."""
-    keys = {t.key for t in facts.tokens}
+    keys = facts.places.keys()
     return sum(any(phrase[0] in keys for phrase in keyed(group)) for group in limits_file().axles) > 1
 
 

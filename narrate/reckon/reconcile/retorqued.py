@@ -58,7 +58,7 @@ def _fastener(reading: Measured, lexicon: Lexicon) -> str | None:
     words = contradictions()
     if thing in words.tightened_alike:
         return words.tightened_alike[0]
-    named = lexicon.things[thing].kind == "fastener" and " " in lexicon.things[thing].name
+    named = lexicon.kinds[thing] == "fastener" and " " in lexicon.things[thing].name
     return thing if (named and thing not in words.loosely_named) or thing in words.one_torque else None
 
 
@@ -94,7 +94,7 @@ def _told_twice(first: Measured, second: Measured, facts: Facts, lexicon: Lexico
 def _named(reading: Measured, key: str, facts: Facts, lexicon: Lexicon) -> bool:
     """Whether the fastener itself is named in the clause of its torque, and alone: else the figure may be another's."""
     here = {_same(h.id) for h in facts.hits if h.layer == "thing" and facts.clause_of[h.first] == reading.clause
-            and h.id in lexicon.things and (lexicon.things[h.id].kind == "fastener" or _same(h.id) == key)}  # fmt: skip
+            and h.id in lexicon.things and (lexicon.kinds[h.id] == "fastener" or _same(h.id) == key)}  # fmt: skip
     return here == {key}
 
 

@@ -104,10 +104,10 @@ def find_holds(facts: Facts) -> Iterator[Hold]:
             or not _deep(start)
         ):
             continue
-        keys = tuple(t.key for t in facts.tokens[first : end.quantity.last + 4])
+        keys = facts.keys[first : end.quantity.last + 4]
         if not _says(keys, shut):  # "valves closed, needle at 29; still there when I look again"
             first = max(0, start.quantity.first - _LEAD)
-            keys = tuple(t.key for t in facts.tokens[first : end.quantity.last + 4])
+            keys = facts.keys[first : end.quantity.last + 4]
         if not _says(keys, shut) or not _says(keys, rose + shut):
             continue
         if any(h.layer == "verb" and h.id in _PUMPED and first <= h.first < last for h in facts.hits):
@@ -161,7 +161,7 @@ def _by_recording(hold: Hold, facts: Facts, quote: Quote) -> str | None:
     """What the recording's own time codes put between shutting in and the last reading: inferred, never a measured hold."""
     rules, last = limits_file().vacuum, hold.end.quantity.first
     first = max(0, hold.start.quantity.first - _LEAD)
-    keys = tuple(t.key for t in facts.tokens[first:last])
+    keys = facts.keys[first:last]
     shut = max(
         (i for p in keyed(rules.hold_words) for i in range(len(keys)) if keys[i : i + len(p)] == p), default=None
     )

@@ -164,7 +164,7 @@ class _Reader:
         places: list[str] = []
         for hit in self._lexicon.find(split_words(text)) if self._lexicon else ():
             assert self._lexicon is not None
-            if hit.layer in ("thing", "fluid") and self._lexicon.things[hit.id].kind not in _ASIDE:
+            if hit.layer in ("thing", "fluid") and self._lexicon.kinds[hit.id] not in _ASIDE:
                 things.append(hit.id)
             elif hit.layer == "verb":
                 name = self._lexicon.verbs[hit.id].name
