@@ -22,6 +22,14 @@ from narrate.reckon.reconcile.sums import most_urgent
         ("I'll replace the cabin filter tomorrow. Changed the oil.", None),
         ("Recommended a new cabin filter. Changed the oil.", None),
         ("He declined the cabin filter. Changed the oil.", None),
+        ("Will flush the coolant tomorrow. Changed the oil. Flushed the coolant.", "Flushed"),
+        ("Will flush the coolant tomorrow. Changed the oil. Topped up the coolant.", None),
+        ("Will flush the coolant tomorrow. Flushed the power steering fluid.", None),
+        ("I'll retorque the lug nuts after the drive. Drove it 5 miles. Retorqued the lug nuts to 100.", "Retorqued"),
+        ("I'll retorque the lug nuts after the drive. Torqued the axle nut to 150.", None),
+        ("Need to order the left mirror. It came in and I put the new left mirror on.", "left mirror"),
+        ("Recommended rear shocks, he declined. Replaced the front shocks.", None),
+        ("Promised him the wiper blades. Put new wiper blades on.", "wiper blades"),
     ],
 )
 def test_a_later_statement_closes_an_open_item_and_says_which(say: str, closed: str | None) -> None:

@@ -18,7 +18,8 @@ _EACH = frozenset(("per", "each", "apiece"))  # "two quarts per hub so four quar
 _SUMMED = 40  # tokens from a summand to its sum
 _MORE = frozenset(("more", "another", "extra", "additional"))
 _ADDED = _MORE | {"then", "plus", "again", "later", "after", "topped"}
-_BESIDE = frozenset(("(", "[", ",", "/", "or", "=", "which", "is", "that's", "that", "about", "i.e.", "roughly"))
+_BESIDE = frozenset(("(", "[", ",", "/", "or", "=", "which", "is", "that's", "that", "so", "about", "i.e.", "roughly"))
+_SAME = frozenset(("=", "which", "that's", "i.e."))  # what follows is the same, right or wrong
 _NEAR = 3  # tokens at the most between one amount and the same in another unit
 _ALIKE = Fraction(1, 20)  # how far the two may lie apart, as the same value in round figures
 
@@ -61,7 +62,7 @@ def _twin(words: Words, one: Moved, two: Moved) -> bool:
     between = words.lows[a.last : b.first]
     if not 1 <= len(between) <= _NEAR or not _BESIDE.issuperset(between):
         return False
-    if between[-1] in ("(", "["):
+    if between[-1] in ("(", "[") or not _SAME.isdisjoint(between):
         return True
     first = convert(a.low, a.unit, b.unit)
     return abs(first - b.low) <= _ALIKE * b.low

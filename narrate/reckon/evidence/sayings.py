@@ -83,7 +83,8 @@ def _slots_of(saying: str, groups: Mapping[str, Sequence[str]]) -> Slots:
             continue
         if word:
             maybe, group = ("?", word[:-1]) if word.endswith("?") else ("", word)
-        ways = [keys for part in group.split("|") if part.strip() for keys in _keys(part.strip())]
+        # a part that is only a mark ("-") is said with no key: dropped, lest the place might stay empty
+        ways = [keys for part in group.split("|") if part.strip() for keys in _keys(part.strip()) if keys]
         if maybe or any(not part.strip() for part in group.split("|")):
             ways.append(())
         slots.append(ways)
@@ -135,16 +136,25 @@ class Sayings:
         self._groups = {name: tuple(words) for name, words in groups.items()}
         self._begin: dict[str, list[int]] = {}
         self._grown: dict[str, _Node] = {}
+        self._words: dict[str, frozenset[str]] = {}
         for place, saying in enumerate(self._sayings):
             for key in _first_keys(_slots_of(saying, self._groups)):
                 self._begin.setdefault(key, []).append(place)
+
+    def words_of(self, saying: str) -> frozenset[str]:
+        """The keys that a saying may itself hold; what else stands between them when it is said fills its holes."""
+        known = self._words.get(saying)
+        if known is None:
+            slots = _slots_of(saying, self._groups)
+            known = self._words[saying] = frozenset(key for ways in slots for way in ways for key in way)
+        return known
 
     @property
     def count(self) -> int:
         return len(self._sayings)
 
     def __getstate__(self) -> dict[str, object]:
-        return {**self.__dict__, "_grown": {}}
+        return {**self.__dict__, "_grown": {}, "_words": {}}
 
     def _tree(self, key: str) -> _Node | None:
         """Where sayings lead that begin with this key; None where none does."""

@@ -133,7 +133,8 @@ class Told:
     def said(self, saying: str, state: State | None) -> list[Proof]:
         """Where a saying is said in the state asked for; None: in any.
 
-        A "not" within the saying itself ("did not move") denies nothing else: such words still count as done.
+        A "not" that is the saying's own ("did not move") denies nothing else: such words still count as done. One that
+        only fills a hole of it denies it ("wheel nuts not torqued").
         """
         out = []
         facts = self.facts
@@ -142,15 +143,17 @@ class Told:
             place = self.chars(first, last)
             if state == "done" and self.is_complaint(place):
                 continue
-            if state is None or all(self._in_state(clause, state, first, last) for clause in ends):
+            if state is None or all(self._in_state(clause, state, saying, first, last) for clause in ends):
                 out.append(Proof((place,), facts.clause_of[first]))
         return out
 
-    def _in_state(self, clause: int, state: State, first: int, last: int) -> bool:
+    def _in_state(self, clause: int, state: State, saying: str, first: int, last: int) -> bool:
         here = self.facts.clauses[clause]
-        inside = here.cue is not None and here.cue[0] < last and here.cue[1] > first
-        if here.state == "not_done" and inside:
-            return state == "done"
+        if here.state == "not_done" and here.cue is not None and here.cue[0] < last and here.cue[1] > first:
+            own = self.book.sayings.words_of(saying)
+            denied = self.facts.tokens[max(first, here.cue[0]) : min(last, here.cue[1])]
+            if any(token.key in own for token in denied):
+                return state == "done"
         return here.state == state
 
     @cached_property

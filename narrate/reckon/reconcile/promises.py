@@ -11,6 +11,7 @@ from narrate.reckon.reconcile.phrases import find
 
 Quote = Callable[[Spans], tuple[Evidence, ...]]
 _HARD_BEHIND = 14  # tokens from a promise to "and i did"
+_OPPOSITE = (("front", "rear"), ("left", "right"))
 WORK = frozenset(
     ("replace", "install", "repair", "clean", "adjust", "fill", "change", "torque", "retorque", "machine", "flush")
 )
@@ -25,6 +26,16 @@ def close_promises(lines: tuple[Deferred, ...], facts: Facts, lexicon: Lexicon, 
     return tuple(out)
 
 
+def _same_act(deferral: Deferral, facts: Facts, lexicon: Lexicon, end: int) -> Iterator[tuple[int, int]]:
+    """Where the very act that was left is told as done later: "will flush the coolant ... flushed the coolant"."""
+    owed = [a for a in facts.acts if a.clause == deferral.clause and a.state == "planned" and a.thing is not None]
+    for act in facts.acts:
+        if act.state == "done" and act.thing is not None and act.spans[0][0] >= end:
+            if any(a.verb == act.verb and lexicon.is_a(act.thing, (a.thing or "",)) for a in owed):
+                clause = facts.clauses[act.clause]
+                yield facts.tokens[clause.first].start, facts.tokens[clause.last - 1].end
+
+
 def closing(deferral: Deferral, facts: Facts, lexicon: Lexicon) -> Iterator[tuple[int, int]]:
     """Later places that tell the thing as done: "and i did" hard behind it, or the part told as renewed or worked on."""
     end = deferral.spans[0][1]
@@ -37,11 +48,24 @@ def closing(deferral: Deferral, facts: Facts, lexicon: Lexicon) -> Iterator[tupl
     named = tuple(
         t for t in deferral.things if t in lexicon.things and lexicon.kinds[t] not in ("place", "tool", "fluid")
     )
-    if not named or deferral.kind == "declined":
+    if deferral.kind == "declined":
         return
     for part in facts.fitted:
         if part.state == "done" and part.thing in named and part.spans[0][0] >= end:
-            yield part.spans[0]
+            if not _elsewhere(deferral, part.position, facts):
+                yield part.spans[0]
     for act in facts.acts:
         if act.state == "done" and act.verb in WORK and act.thing in named and act.spans[0][0] >= end:
-            yield act.spans[0]
+            if not _elsewhere(deferral, act.position, facts):
+                yield act.spans[0]
+    yield from _same_act(deferral, facts, lexicon, end)
+
+
+def _elsewhere(deferral: Deferral, position: str | None, facts: Facts) -> bool:
+    """Whether work was on the other side or axle than what was left: rear shocks are not done with the front ones."""
+    clause = facts.clauses[deferral.clause]
+    left = {facts.tokens[i].low for i in range(clause.first, clause.last)}
+    done = set((position or "").split())
+    return any(
+        one in done and other in left and one not in left for pair in _OPPOSITE for one, other in (pair, pair[::-1])
+    )

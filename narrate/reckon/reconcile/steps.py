@@ -171,18 +171,25 @@ class JobCheck:
         refused = [] if finding else [p for p in ask.proofs(clues, "not_done") if p.clause >= 0]
         if refused:
             words = told.clause_text(refused[0].clause)
-            if self._explained(refused[0].clause):
-                return asked.came_to("not done with reason", words, refused)
+            because = self._explained(refused[0].clause)
+            if because is not None:
+                with_reason = words if because <= refused[0].clause else f"{words} {told.clause_text(because)}"
+                return asked.came_to("not done with reason", with_reason, refused)
             return asked.came_to("not recorded", "said not to be done, and not why", refused, refused=words)
         planned = [p for p in ask.proofs(clues, "planned") if p.clause >= 0]
         if planned:
             return asked.came_to("promised only", "told as a plan, not as done", planned)
         return asked.came_to("not recorded", "no words tell of it")
 
-    def _explained(self, clause: int) -> bool:
-        """Whether a reason stands with a refusal; that it was forgotten is none."""
+    def _explained(self, clause: int) -> int | None:
+        """The clause of the reason that stands with a refusal; None for none. That it was forgotten is none."""
         near = self._told.neighbours(clause)
         reasons = self._told.book.reasons
         if any(p.clause in near for p in self._ask.proofs(reasons.omitted, None)):
-            return False
-        return any(p.clause in near for p in self._ask.proofs(reasons.because, None))
+            return None
+        found = {p.clause for p in self._ask.proofs(reasons.because, None) if p.clause in near}
+        return (
+            clause + 1
+            if clause + 1 in found
+            else min(found, key=lambda one: (one < clause, abs(one - clause)), default=None)
+        )

@@ -14,6 +14,7 @@ from narrate.core.units import convert, same_dimension
 from narrate.reckon.reconcile.figures import shown
 from narrate.reckon.reconcile.phrases import says
 from narrate.reckon.reconcile.published import Held
+from narrate.reckon.reconcile.stages import hold_stages
 
 Quote = Callable[[Spans], tuple[Evidence, ...]]
 _PLAY = Fraction(1, 20)
@@ -22,9 +23,8 @@ _RULE = "a hand torque wrench is held to 4 %, ISO 6789-1 (from memory), taken as
 
 
 def hold_torques(facts: Facts, quote: Quote) -> tuple[dict[int, Held], list[Gap]]:
-    """Each torque against the specification said of the same fastener; staged and angle torques are left alone."""
-    held: dict[int, Held] = {}
-    gaps = []
+    """Each torque against the specification said of the same fastener; staged ones stage by stage."""
+    held, gaps = hold_stages(facts, quote)
     for spec in facts.specified:
         if spec.what != "torque" or not spec.quantity.unit:
             continue
@@ -32,6 +32,8 @@ def hold_torques(facts: Facts, quote: Quote) -> tuple[dict[int, Held], list[Gap]
         if len(near) != 1:
             continue
         at, reading = near[0]
+        if at in held:
+            continue
         least, most = (
             convert(end, spec.quantity.unit, reading.quantity.unit) for end in (spec.quantity.low, spec.quantity.high)
         )

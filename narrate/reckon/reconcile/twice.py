@@ -15,6 +15,8 @@ from narrate.reckon.reconcile.phrases import says
 Quote = Callable[[Spans], tuple[Evidence, ...]]
 _WITHIN = Fraction(1, 20)  # a conversion is said rounded: 5 %, or one of its own units; common practice, no source
 _DEGREES = 2
+_FAR_DEGREES = 30  # kelvins within which two temperatures in a row are taken for one
+_SIZES_TOO = frozenset(("or", "so", "/"))
 _COMPARED = frozenset(("torque", "pressure", "temperature", "volume", "mass", "length"))
 _GAUGES = frozenset(
     ("inHg", "mmHg", "cmHg", "torr", "micron")
@@ -48,8 +50,13 @@ def _one_breath(one: Quantity, two: Quantity, facts: Facts) -> bool:
     between = [t.low for t in facts.tokens[one.last : two.first]]
     if between in (["("], ["["]) or (between == [",", "("]):
         return True
-    if not 1 <= len(between) <= 3 or dimension(one.unit) in ("length", "volume"):
+    kind = dimension(one.unit)
+    if between == [","]:
+        return kind not in ("length", "volume") and _of_a_size(one, two)
+    if not 1 <= len(between) <= 3 or kind == "volume":
         return False
+    if kind == "length" and not _SIZES_TOO.isdisjoint(between):
+        return False  # "a 13 mm or 9/16": two spanners
     if between[0] in (",", "-", "–"):
         between = between[1:]
     return (
@@ -57,6 +64,14 @@ def _one_breath(one: Quantity, two: Quantity, facts: Facts) -> bool:
         and says(facts, "same", two.first - len(between), two.first)
         and all(w not in ("and", "then", "to", "of") for w in between)
     )
+
+
+def _of_a_size(one: Quantity, two: Quantity) -> bool:
+    """Whether two values side by side can be meant as one: "80 foot pounds, 130 newton meters", no pressure and a boost."""
+    if dimension(one.unit) == "temperature":
+        return abs(convert(one.low, one.unit, "degC") - convert(two.low, two.unit, "degC")) <= _FAR_DEGREES
+    low, high = sorted((convert(one.low, one.unit, two.unit), two.low))
+    return low > 0 and high <= 2 * low
 
 
 def agree(one: Quantity, two: Quantity) -> bool:
