@@ -309,14 +309,12 @@ class _Judge:
             self.sheet.mark(
                 hit.first, self.bounds[self.clause_of[at]][1], "advice", hit
             )  # "book says replace the bolts"
-        if hit.last >= last and k + 1 < len(self.bounds) and not self.bounds[k + 1][2]:
-            k += 1
-            for i in range(*self.bounds[k][:2]):
-                self.sheet.figure[i] = True
-        while k + 1 < len(self.bounds) and self.lows[self.bounds[k + 1][0]] in ("plus", "+"):
-            k += 1  # "spec is 45 Nm plus 90 degrees"
-            for i in range(*self.bounds[k][:2]):
-                self.sheet.figure[i] = True
+        ends = hit.last >= last
+        while k + 1 < len(self.bounds) and (
+            (ends and not self.bounds[k + 1][2]) or self.lows[self.bounds[k + 1][0]] in ("plus", "+")
+        ):
+            k, ends = k + 1, False  # "spec is | 45 Nm | plus 90 degrees"
+            self.sheet.figure[slice(*self.bounds[k][:2])] = [True] * (self.bounds[k][1] - self.bounds[k][0])
 
     def apply_sentence(self, hit: Hit, state: State) -> None:
         """This clause and what follows of the same thought."""
