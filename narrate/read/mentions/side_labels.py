@@ -66,6 +66,21 @@ def label_clocks(said: Said, marks: Iterable[Landmark]) -> list[Label]:
             if read is not None and read.last == mark.first and 1 <= read.value <= 2400:
                 out.append(_label(said, "clock", start, mark.last))
                 break
+    return out + _hands(said)
+
+
+def _hands(said: Said) -> list[Label]:
+    """Places on a wheel as on a clock's face: "play at 12 and 6", "rocks at three and nine"."""
+    out: list[Label] = []
+    for k, word in enumerate(said.words):
+        if word not in ("at", "between", "from") or said.word(k + 2) not in ("and", "to", "&") or said.breaks(k + 2):
+            continue
+        one, other = read_number(said.tokens, k + 1), read_number(said.tokens, k + 3)
+        if one is None or other is None or (one.last, other.last) != (k + 2, k + 4):
+            continue
+        opposite = {int(one.value), int(other.value)} in ({12, 6}, {3, 9})
+        if opposite and one.value.denominator == other.value.denominator == 1 and said.begins("counted", k + 4) < 0:
+            out.append(_label(said, "clock", k + 1, k + 4))
     return out
 
 

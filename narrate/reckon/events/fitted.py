@@ -35,6 +35,7 @@ def worse(*states: State) -> State:
     return max(states, key=lambda s: _RANK[s])
 
 
+_BESIDE = frozenset(("with", "w/", "to", "at", "@"))  # in front of what is told of the last of a list alone
 _LISTING = ([","], ["and"], ["&"], ["+"], ["plus"], [",", "and"])
 _AS_GOOD_AS = frozenset("like than compared looks look nearly almost fairly relatively practically".split())
 
@@ -136,9 +137,9 @@ def _fitted_state(words: Words, mentions: Sequence[Mention], i: int) -> State | 
         return None
     if mention.condition and ordered_after(words, mention):
         return worse(here, "planned")
-    if _only_tightened(words, mention) or (not mention.condition and _comes_with(words, mention)):
-        return None
     verb = governing_verb(words, mention)
+    if _only_tightened(words, mention, verb) or (not mention.condition and _comes_with(words, mention)):
+        return None
     if changed_places(words, mention, verb):
         return None
     fits = verb is not None and is_fitting(words, verb)
@@ -147,7 +148,7 @@ def _fitted_state(words: Words, mentions: Sequence[Mention], i: int) -> State | 
     if mention.old and not (verb is not None and verb.id == "replace"):
         return None
     if verb is not None and fits:
-        if mention.located and not mention.condition:
+        if (mention.located and not mention.condition) or _owned_by_others(words, verb):
             return None
         if not mention.condition and _amount_between(words, verb, mention):
             return None
@@ -209,15 +210,35 @@ def _comes_with(words: Words, mention: Mention) -> bool:
     return before[-1:] == ["with"] and before[0] in ("came", "comes", "come", "complete", "includes")
 
 
-def _only_tightened(words: Words, mention: Mention) -> bool:
-    """ "Put sealant on it, pan bolts to nine foot pounds": a torque is what is told of them, and not that they are new."""
-    if mention.condition or mention.count is not None or mention.indefinite:
+def _only_tightened(words: Words, mention: Mention, verb: Hit | None) -> bool:
+    """ "Put sealant on it, pan bolts to nine foot pounds": a torque is what is told of them, and not that they are new.
+
+    So is it of fasteners that no act in their own clause fits: "R&R starter, two 14 mm bolts 27 ft lb".
+    """
+    if mention.condition:
+        return False
+    own = verb is not None and words.clause_of[verb.first] == mention.clause
+    if words.lexicon.things[mention.thing].kind == "fastener" and not own and _torque_behind(words, mention):
+        return True
+    if mention.count is not None or mention.indefinite:
         return False
     i = mention.last
     while i < len(words.lows) and words.lows[i] in ("to", "at", "got", "went", "torqued", "then", ":", "all", "@"):
         i += 1
     value = words.quantity_at.get(i)
     return value is not None and bool(value.unit) and dimension(value.unit) == "torque"
+
+
+def _torque_behind(words: Words, mention: Mention) -> bool:
+    """Whether a torque is told in the clause, before another part is named."""
+    for i in range(mention.last, words.clauses[mention.clause].last):
+        value = words.quantity_at.get(i)
+        if value is not None and value.unit:
+            return dimension(value.unit) == "torque"
+        noun = words.noun_at.get(i)
+        if noun is not None and words.lexicon.things[noun.id].kind in FITTABLE:
+            return False  # not so the thread locker
+    return False
 
 
 def _amount_between(words: Words, verb: Hit, mention: Mention) -> bool:
@@ -240,6 +261,12 @@ def _merely_put(words: Words, verb: Hit, mentions: Sequence[Mention], i: int) ->
     return verb.id == "put-in" and not any(
         m.thing == mention.thing and (m.condition or m.old) for m in mentions[max(0, i - 12) : i]
     )
+
+
+def _owned_by_others(words: Words, verb: Hit) -> bool:
+    """ "He's got a new one at home": what somebody else has is fitted to nothing."""
+    subject = words.lows[verb.first - 1] if verb.first else ""
+    return words.lows[verb.first] in ("got", "gets") and subject in words.lexicon.word_sets["somebody-else"]
 
 
 def _just_went(words: Words, verb: Hit) -> bool:
@@ -297,6 +324,7 @@ def _closed_list(words: Words, mentions: Sequence[Mention], i: int) -> bool:
     What a comma alone joins to the list may begin the next statement: "new cap and rotor, plugs gapped".
     """
     sets, begun = words.lexicon.word_sets, True
+    loose = words.lows[mentions[i - 1].last : mentions[i].np_first] == [","]
     while i + 1 < len(mentions):
         between = words.lows[mentions[i].last : mentions[i + 1].np_first]
         if between not in _LISTING or words.lexicon.things[mentions[i + 1].thing].kind not in FITTABLE:
@@ -306,6 +334,7 @@ def _closed_list(words: Words, mentions: Sequence[Mention], i: int) -> bool:
     if j >= words.clauses[mentions[i].clause].last or not words.lows[j][0].isalnum():
         return True
     told = j not in words.place_at and words.lows[j] not in sets["preposition"] | sets["opener"] | sets["subject"]
+    told = told or (loose and words.lows[j] in _BESIDE)
     return not (told and begun)
 
 
