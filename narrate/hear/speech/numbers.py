@@ -52,6 +52,9 @@ class NumberRead:
     spelt: bool = False
 
 
+_OTHER_POLE = 6  # tokens from one pole's value to the other's
+
+
 def read_number(tokens: Sequence[Token], i: int) -> NumberRead | None:
     """The longest number that begins at token `i`, or None. Nothing before `i` is looked at."""
     token = tokens[i]
@@ -197,6 +200,8 @@ def _spoken(tokens: Sequence[Token], i: int) -> NumberRead | None:
         inner = read_number(tokens, i + 1) if i + 1 < size and tokens[i + 1].gap <= Gap.PAUSE else None
         if inner is None or inner.article or inner.part or inner.plural or inner.value < 0:
             return None
+        if low == "negative" and any(t.low == "positive" for t in tokens[max(0, i - _OTHER_POLE) : i]):
+            return None  # "positive 0.2 negative 0.1": the poles, and no signs
         return replace(inner, value=-inner.value, first=i)
     if low in ("a", "an"):
         return _after_article(tokens, i, words)

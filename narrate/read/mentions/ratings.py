@@ -185,7 +185,7 @@ def take_cranking(talk: Talk, found: list[Found]) -> list[Label]:
             and talk.lows[end : nxt.first] in (["of"], ["out", "of"], ["out", "of", "a"], ["against"])
             and nxt.low >= one.low * Fraction(3, 10)
         ):
-            one.unit, one.said = "A", True  # "CCA tested 480 of 650"
+            one.unit, one.said, one.last = "A", True, end  # "CCA tested 480 of 650", "520 CCA of 640"
             out.append(Label("rating", f"{plain(nxt.low)} A", nxt.first, nxt.last))
             nxt.gone = True
             continue
