@@ -264,9 +264,10 @@ def _merely_put(words: Words, verb: Hit, mentions: Sequence[Mention], i: int) ->
 
 
 def _owned_by_others(words: Words, verb: Hit) -> bool:
-    """ "He's got a new one at home": what somebody else has is fitted to nothing."""
+    """ "He's got a new one at home": what somebody else has is fitted to nothing. "She got a new one" may be the car."""
     subject = words.lows[verb.first - 1] if verb.first else ""
-    return words.lows[verb.first] in ("got", "gets") and subject in words.lexicon.word_sets["somebody-else"]
+    has = subject.endswith(("'s", "'ve")) and words.lows[verb.first] == "got"
+    return has and subject.partition("'")[0] in words.lexicon.word_sets["somebody-else"]
 
 
 def _just_went(words: Words, verb: Hit) -> bool:
