@@ -79,6 +79,15 @@ def find_subject(words: Words, mentions: Sequence[Mention], quantity: Quantity, 
     if hit is not None and words.lexicon.subjects[hit.id].what == "thickness" and _of_damage(words, quantity, k):
         hit = None
     near = nearest(words, mentions, quantity.first, quantity.last, k, sized=False)
+    if (
+        hit is not None
+        and near is not None
+        and near.clause == k
+        and not words.same_sentence(words.clause_of[hit.first], k)
+    ):
+        by_part = reading_of_part(words.lexicon, near.thing, what, quantity)
+        if by_part is not None and by_part.id != hit.id:
+            hit = None  # "Rotors measured 25.2 mm. Left front tire 1/32.": the tread, and no rotor
     # A vacuum is a whole system's: it is of no part that was spoken of before.
     before = _spoken_of(words, mentions, quantity, k, what) if what != "vacuum" else None
     if near is not None and near.first >= quantity.last and not _joined(words, quantity, near) and before is not None:

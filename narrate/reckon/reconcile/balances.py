@@ -239,7 +239,9 @@ def _reasoning(
     )
     lines.append(f"rule: {play}; {rule.why} ({rule.source})")
     if kept.top:
-        lines.append(f"new parts may keep up to {shown(kept, unit).text} ({rule.source}; the maker's table governs)")
+        lines.append(
+            f"new parts may keep up to {shown(Interval(kept.top, kept.top), unit).text} ({rule.source}; the maker's table governs)"
+        )
     if any(s.moved.quantity.approximate or s.much.how for s in (*outs, *ins)):
         lines.append(vague_rules().reason)
     return tuple(lines)

@@ -17,6 +17,7 @@ from narrate.reckon.reconcile.phrases import contradictions, says
 Quote = Callable[[Spans], tuple[Evidence, ...]]
 _WORDS = {w: n for n, w in enumerate(["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen", "twenty"])}  # fmt: skip
 _WHEEL = "wheel"
+_RULE = "both counts are said, of one thing and near each other, and no word explains the rest (rule of this program)"
 _HAD = 4  # tokens behind a count within which it is told to have been off
 _PAIR, _ALL = 2, 99  # wheels of an axle, and more than any vehicle has
 _TALK = 40  # tokens from a count to the one that it is held against
@@ -85,7 +86,7 @@ def balance_counts(facts: Facts, lexicon: Lexicon, quote: Quote) -> list[Gap]:
             step=f"count: {name} off and on", kind="imbalance", severity="must" if lexicon.is_a(out.thing, ("wheel",)) else "should",
             message=f"{many_of(out.many, name)} came off and {back.many} went back or were torqued; nothing tells of the rest.",
             question=f"{many_of(out.many, name)} came off, and {back.many} are told as back on or torqued: what of the other {out.many - back.many}?",
-            reasoning=(f"{out.many} - {back.many} = {out.many - back.many}",), evidence=quote((span,)),
+            reasoning=(f"{out.many} off, {back.many} back or torqued: {out.many} - {back.many} = {out.many - back.many} open", _RULE), evidence=quote((span,)),
         ))  # fmt: skip
     return gaps
 

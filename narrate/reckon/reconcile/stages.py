@@ -46,13 +46,11 @@ def hold_stages(facts: Facts, quote: Quote) -> tuple[dict[int, Held], list[Gap]]
         if len(like) != 1:
             continue
         run = like[0]
-        told, wanted = (", then ".join(shown(m.quantity) for _, m in one) for one in (run, spec))
+        told, wanted = (", then ".join(_said(m) for _, m in one) for one in (run, spec))
         lines = (f"specification: {wanted}, as the narrative tells", f"applied: {told}", _RULE)
         within = all(_agree(one, two) for (_, one), (_, two) in zip(run, spec, strict=True))
         for (at, one), (_, two) in zip(run, spec, strict=True):
-            held[at] = Held(
-                "within" if _agree(one, two) else "outside", f"{shown(two.quantity)}, as the narrative tells", lines
-            )
+            held[at] = Held("within" if _agree(one, two) else "outside", f"{_said(two)}, as the narrative tells", lines)
         if not within:
             thing = run[0][1].subject or "torque"
             gaps.append(Gap(
@@ -62,6 +60,10 @@ def hold_stages(facts: Facts, quote: Quote) -> tuple[dict[int, Held], list[Gap]]
                 reasoning=lines, evidence=quote((run[0][1].spans[0], run[-1][1].spans[0], spec[-1][1].spans[0])),
             ))  # fmt: skip
     return held, gaps
+
+
+def _said(measured: Measured) -> str:
+    return shown(measured.quantity).replace(" deg", "°")
 
 
 def _runs(items: Sequence[tuple[int, Measured]]) -> Iterator[Run]:

@@ -46,14 +46,15 @@ class Sums:
 
 
 def most_urgent(gaps: Sequence[Gap], more: Sequence[Gap]) -> tuple[Gap, ...]:
-    """Further gaps among those of the steps: what cannot be or contradicts itself leads, money leads what is advised.
+    """Further gaps among those of the steps: what cannot be or contradicts itself leads, a slip of units behind the rest,
+    and money leads what is advised.
 
     A step of the procedure that asks already about the same words is not asked about twice.
     """
     fresh = list({(gap.step, gap.kind): gap for gap in reversed(more)}.values())[::-1]
     musts = [gap for gap in gaps if gap.severity == "must"]
     shoulds = [gap for gap in gaps if gap.severity != "must"]
-    hard = [gap for gap in fresh if gap.severity == "must"]
+    hard = sorted((gap for gap in fresh if gap.severity == "must"), key=lambda gap: gap.step.startswith("units:"))
     return (*hard, *musts, *(gap for gap in fresh if gap.severity != "must"), *shoulds)
 
 

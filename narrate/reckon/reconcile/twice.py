@@ -34,7 +34,7 @@ def find_slips(facts: Facts, quote: Quote) -> list[Gap]:
             continue
         start, end = facts.tokens[one.first].start, facts.tokens[two.last - 1].end
         first, second = shown(one), shown(two)
-        true = rounded(convert(one.low, one.unit, two.unit), two.unit)
+        true = rounded(convert(one.low, one.unit, two.unit), two.unit, 3)
         gaps.append(Gap(
             step="units: two units of one value", kind="contradicted", severity="must",
             message=f"{first} is {true}, and {second} was said with it.",

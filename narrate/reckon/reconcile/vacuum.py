@@ -70,11 +70,16 @@ def note_vacuum(facts: Facts, air: Fraction | None, by: str) -> dict[int, tuple[
             else " at sea level (no altitude is known)"
         )
         notes[at] = (
-            f"{shown(reading.quantity)} leaves {float(left):.4g} Pa absolute{where}",
+            f"{shown(reading.quantity)} leaves {_pascals(left)} absolute{where}",
             f"water boils under it at {kelvin - 273.15:.0f} °C, {(kelvin - 273.15) * 1.8 + 32:.0f} °F (IAPWS-IF97, IAPWS R14-08)",
             limits_file().vacuum.pump,
         )
     return notes
+
+
+def _pascals(value: Fraction) -> str:
+    """A pressure in plain figures, three or four of them: "3,120 Pa", "66.66 Pa"."""
+    return f"{float(value):,.0f} Pa" if value >= 1000 else f"{float(value):.4g} Pa"
 
 
 def _deep(reading: Measured) -> bool:

@@ -27,14 +27,16 @@ def _lines(lines: tuple[str, ...]) -> tuple[Piece, ...]:
 
 
 def _reckoned(sheet: Sheet) -> Iterator[tuple[str, tuple[str, ...], Record]]:
+    told: set[tuple[str, ...]] = set()  # a question, and the balance or reading that it asks about, are reckoned alike
     for gap in sheet.gaps:
         if gap.reasoning:
+            told.add(gap.reasoning)
             yield gap.step, gap.reasoning, gap
     for balance in sheet.balances:
-        if balance.reasoning:
+        if balance.reasoning and balance.reasoning not in told:
             yield f"balance of {balance.substance}", balance.reasoning, balance
     for reading in sheet.readings:
-        if reading.reasoning and reading.state == "done":
+        if reading.reasoning and reading.state == "done" and reading.reasoning not in told:
             yield (
                 f"{reading.subject or reading_kind(reading.what)}, {say_measure(reading.measure)}",
                 reading.reasoning,
