@@ -139,6 +139,10 @@ def _loose_fits(
         return False  # "1 F sprocket", "2 C brackets"
     if spoken:
         return token.low in ("v", "f", "c", "w") and not (after is not None and len(follows) == 1 and follows.isalpha())
+    if token.low == "a" and not token.text.isupper():  # small letters, and an article as likely: "96 a on the clamp"
+        if decimal:
+            return follows not in _list("not-after-amp")
+        return not small and (follows == "" or not follows[0].isalnum() or follows in _list("after-amp"))
     return token.text.isupper() or token.low in ("g", "l", "v", "h", "m", "f", "c")
 
 
