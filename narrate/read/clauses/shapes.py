@@ -212,6 +212,9 @@ class Shapes:
             return False
         if last in PARTICLES and self.lows[self.verb_of.get(start - 1, start - 1)] in self.sets["state-verb"]:
             return False  # "the old belt came off | one new belt"
+        verb = self.verb_of.get(start - 1, -1)
+        if verb - 2 >= here and self.lows[verb - 1] == "to" and self.noun_at[verb - 2]:
+            return False  # "no separate drier to change | four new o-rings": its object stands before it
         doing = last.endswith("ing") and start - 2 >= here and self.verbal[start - 2]  # "they're sending a new one"
         hangs = last in ("already", "also", "only", "just", "still")
         return doing or hangs or start - 1 in self.in_verb or start in self.after_wish or last in self.sets["having"]

@@ -178,6 +178,8 @@ class _Judge:
         if cue.state == "reset" or (cue.kind == "day" and any(s != "done" for s in self.sheet.state[first:last])):
             return  # "booked in for june" is a plan
         state: State = cue.state
+        if self.lows[hit.last - 2 : hit.last] in (["me", "to"], ["us", "to"]) and self._did_so(hit.last):
+            return  # "asked me to replace the battery and i did"
         if cue.kind == "keep":
             self._keep(hit, state, k)
         elif cue.kind == "noun":
@@ -197,6 +199,10 @@ class _Judge:
             self.apply_sentence(hit, state)
         else:
             self.sheet.mark(first, last, state, hit)
+
+    def _did_so(self, at: int) -> bool:
+        behind = range(at, min(at + _CARRY_TOKENS // 2, len(self.lows) - 1))
+        return any(self.lows[i] in self.first_person and self.lows[i + 1] == "did" for i in behind)
 
     def _noun(self, hit: Hit, state: State, last: int) -> None:
         """The act or thing named next, and no more: "no dye added", "without a spring compressor"."""

@@ -92,8 +92,12 @@ def _carried_verb(words: Words, mention: Mention) -> Hit | None:
     if lead or not words.same_sentence(k, k - 1):
         return None
     lead = words.lows[clause.first : clause.first + 1]
-    if words.lows[clause.first - 1] not in (",", ";", "(", ":", "&", "+") and not (
-        lead and lead[0] in ("and", "plus", "also")
+    counted = mention.count is not None or mention.condition is not None
+    closed = words.lows[clause.first - 1] == ")" and counted  # "fitted two seals (SF-18) two dust seals"
+    if (
+        words.lows[clause.first - 1] not in (",", ";", "(", ":", "&", "+")
+        and not closed
+        and not (lead and lead[0] in ("and", "plus", "also"))
     ):
         return None
     tail = [

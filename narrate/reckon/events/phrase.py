@@ -273,7 +273,7 @@ def _after(
             continue
         if j in words.verb_at and lows[j] not in ("fit",):
             break
-        if j >= end and not past and _stands_alone(words, j):
+        if not past and (_numbered_new(words, j) or (j >= end and _stands_alone(words, j))):
             condition = "new"
         if lows[j - 1] == "(" and not past:
             condition = next((c for c in ("new", "rebuilt", "used") if lows[j] in sets[c]), condition)
@@ -329,6 +329,13 @@ def _lone_count(words: Words, j: int, unit: str | None) -> tuple[Fraction | None
     after = words.lows[read.last] if read.last < len(words.lows) else "."
     ends = not after[0].isalnum() or words.tokens[read.last].gap >= Gap.LINE
     return (read.value, "each") if ends and after not in ("/", "%", '"', "°", "-") else (None, unit)
+
+
+def _numbered_new(words: Words, j: int) -> bool:
+    """A "new" behind a name, and the part's number behind it: "idler pulley new DT-3311"."""
+    label = words.label_at.get(j + 1)
+    numbered = label is not None and label.kind == "part-number" and label.first == j + 1
+    return numbered and words.lows[j] in words.lexicon.word_sets["new"] and words.tokens[j].gap < Gap.LINE
 
 
 def _stands_alone(words: Words, j: int) -> bool:
