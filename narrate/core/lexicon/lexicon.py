@@ -132,6 +132,10 @@ class Lexicon:
         out.sort(key=lambda h: (h.first, h.last, h.layer, h.id))
         return tuple(out)
 
+    def forms_of(self, tokens: Sequence[Token], hit: Hit) -> frozenset[str]:
+        """The forms of a verb that the words of a hit may be: base, past, ing, s, noun; none where it is no verb's."""
+        return self.forms.get(" ".join(t.key for t in tokens[hit.first : hit.last]), frozenset())
+
     def wider(self, thing: str) -> frozenset[str]:
         """The id itself and every wider id that it belongs to, transitively."""
         known = self._wider.get(thing)

@@ -120,7 +120,7 @@ class Shapes:
         }
 
     def _kinds(self, hit: Hit, lexicon: Lexicon) -> frozenset[str]:
-        return lexicon.forms.get(" ".join(t.key for t in self.tokens[hit.first : hit.last]), frozenset())
+        return lexicon.forms_of(self.tokens, hit)
 
     def _a_noun(self, hit: Hit, lexicon: Lexicon) -> bool:
         """ "Hung up with a hook": behind an article, a word that is also a verb names a thing."""

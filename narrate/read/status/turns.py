@@ -53,7 +53,7 @@ class Turns:
         self.spoken = marks * _WORDS_A_MARK < len(self.lows)
 
     def kinds(self, verb: Hit) -> frozenset[str]:
-        return self.lexicon.forms.get(" ".join(t.key for t in self.tokens[verb.first : verb.last]), frozenset())
+        return self.lexicon.forms_of(self.tokens, verb)
 
     def told(self, i: int) -> bool:
         """Whether an act stands at i in a form that can only be past."""

@@ -132,7 +132,7 @@ def _own_work(words: Words, k: int) -> bool:
         return True
     for i in range(clause.first, clause.last):
         for hit in words.verb_at.get(i, ()):
-            kinds = words.lexicon.forms.get(" ".join(t.key for t in words.tokens[hit.first : hit.last]), frozenset())
+            kinds = words.lexicon.forms_of(words.tokens, hit)
             past = "past" in kinds and "base" not in kinds
             if (
                 past

@@ -263,7 +263,7 @@ def _acted(words: Words, k: int) -> bool:
     clause = words.clauses[k]
     for i in range(clause.first, min(clause.first + 3, clause.last)):
         for hit in words.verb_at.get(i, ()):
-            kinds = words.lexicon.forms.get(" ".join(t.key for t in words.tokens[hit.first : hit.last]), frozenset())
+            kinds = words.lexicon.forms_of(words.tokens, hit)
             if "past" in kinds and "base" not in kinds:
                 return True
     return False

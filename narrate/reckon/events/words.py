@@ -98,7 +98,7 @@ class Words:
         counted = low.endswith("s") and before in self.lexicon.word_sets["number-word"]  # "two clips"
         if (not counted and before not in _BEFORE_NOUNS) or low in self.lexicon.word_sets["same-past"]:
             return False
-        kinds = self.lexicon.forms.get(" ".join(t.key for t in self.tokens[hit.first : hit.last]), frozenset())
+        kinds = self.lexicon.forms_of(self.tokens, hit)
         return bool(kinds) and kinds <= {"base", "s"}
 
     def is_fluid(self, hit: Hit) -> bool:
