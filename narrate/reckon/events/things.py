@@ -111,6 +111,9 @@ def in_context(words: Words, hit: Hit) -> Hit:
     own = lexicon.systems.get(hit.id)
     k = words.clause_of[hit.first]
     near = _systems_near(words, hit, (k,))
+    usual = lexicon.things[hit.id].usually
+    if usual and _new_ones(words, hit) and not any(system in lexicon.holds for system in near):
+        return Hit(hit.layer, usual, hit.first, hit.last)  # "six new plugs" drain nothing
     by_name = not near  # of the words beside its own clause only what is called so in full
     near = near or _systems_near(words, hit, [c for c in (k + 1, k - 1) if _runs_on(words, k, c)])
     if not near or any(_kin(own, system) for system in near):
@@ -124,6 +127,11 @@ def in_context(words: Words, hit: Hit) -> Hit:
         if len(other) == 1 and lexicon.things[other[0]].kind in FITTABLE:
             return Hit(hit.layer, _in_mind(words, hit, named) or other[0], hit.first, hit.last)
     return hit
+
+
+def _new_ones(words: Words, hit: Hit) -> bool:
+    """Several, and new: "four new plugs"."""
+    return words.lows[hit.last - 1].endswith("s") and words.lows[hit.first - 1] in words.lexicon.word_sets["new"]
 
 
 def _kin(own: str | None, other: str | None) -> bool:
