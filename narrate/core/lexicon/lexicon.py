@@ -174,6 +174,11 @@ class Lexicon:
     def is_a(self, thing: str | None, wanted: Iterable[str]) -> bool:
         return thing is not None and not self.wider(thing).isdisjoint(wanted)
 
+    def by_mass(self, thing: str | None) -> bool:
+        """Whether it is a fluid that is weighed in: one whose bare ounce is a mass."""
+        known = self.things.get(thing or "")
+        return isinstance(known, schema.Fluid) and known.ounce == "mass"
+
 
 def build_lexicon(trade: str, roots: tuple[Path, ...]) -> Lexicon:
     """The lexicon of one trade, made afresh out of these folders, ours first."""

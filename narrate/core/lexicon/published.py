@@ -63,7 +63,7 @@ class ChargePoint(Entry):
     percent: Figure
 
 
-class BatteryAtRest(Entry):
+class AtRest(Entry):
     """Open-circuit voltage of a 12 V lead-acid battery against its charge, most first; `play` in volts."""
 
     of: tuple[Id, ...]
@@ -104,9 +104,9 @@ class PressureRules(Entry):
     saturation: Phrase
     superheat: tuple[Id, ...]
     subcooling: tuple[Id, ...]
-    suction: tuple[Id, ...]
+    vapour: tuple[Id, ...]
     liquid: tuple[Id, ...]
-    suction_line: tuple[Id, ...]
+    vapour_line: tuple[Id, ...]
     liquid_line: tuple[Id, ...]
     difference: Figure
     difference_source: Phrase
@@ -116,6 +116,6 @@ class PressureRules(Entry):
 class LimitsFile(Entry):
     axles: tuple[tuple[Phrase, ...], ...] = ()  # words of one axle each, in one word
     limits: tuple[PublishedLimit, ...]
-    battery: BatteryAtRest
+    at_rest: AtRest
     vacuum: VacuumRules
     pressure: PressureRules

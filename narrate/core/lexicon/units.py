@@ -124,6 +124,7 @@ class Spoken(Entry):
     heard: dict[str, str]  # misheard or misspelt -> the word meant
     parts: dict[str, str]  # "eighth" -> 8
     idioms: dict[str, str]  # "a couple" -> 2
+    quartered: tuple[Phrase, ...] = ()  # a part that is called by a fraction: a quarter panel
 
 
 class LabelRule(Entry):
@@ -208,5 +209,5 @@ class NumbersFile(Entry):
     frames: tuple[Frame, ...] = ()
     alternatives: tuple[Alternative, ...] = ()
     told_again: tuple[ToldAgain, ...] = ()
-    refrigerants: dict[str, tuple[str, ...]]  # designation -> letters said behind it
+    gases: dict[str, tuple[str, ...]]  # designation -> letters said behind it
     threads: dict[str, tuple[str, ...]]  # inch size -> its pitches

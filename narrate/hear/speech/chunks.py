@@ -154,4 +154,4 @@ def over_what(tokens: Sequence[Token], top: Chunk, words: Vocabulary) -> tuple[i
 
 
 def _names_a_panel(tokens: Sequence[Token], k: int) -> bool:
-    return k < len(tokens) and tokens[k].low in ("panel", "panels", "window", "windows", "glass")
+    return k < len(tokens) and tokens[k].low in vocabulary().quartered

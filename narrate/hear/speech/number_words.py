@@ -87,6 +87,7 @@ class Vocabulary:
     parts: dict[str, int]
     idioms: dict[str, int]
     plurals: dict[str, int]  # "seventeens" -> 17
+    quartered: frozenset[str]  # a "quarter panel" is no fraction of one
     starters: frozenset[str]  # every word that a number may begin with
 
 
@@ -112,4 +113,14 @@ def vocabulary() -> Vocabulary:
         if value >= 4:
             plurals[f"{word}es" if word.endswith("x") else f"{word}s"] = value
     starters = {*small, *tens, *scales, *idioms, *parts, *plurals, "a", "an", "point", "minus", "negative"}
-    return Vocabulary(small, tens, scales, frozenset(spoken.nought), parts, idioms, plurals, frozenset(starters))
+    return Vocabulary(
+        small,
+        tens,
+        scales,
+        frozenset(spoken.nought),
+        parts,
+        idioms,
+        plurals,
+        frozenset(spoken.quartered),
+        frozenset(starters),
+    )

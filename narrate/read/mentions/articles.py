@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
+from functools import lru_cache
 
 from narrate.core.handoffs import Gap, Token
 from narrate.hear.speech.number_tails import and_fraction
+from narrate.hear.speech.number_words import numbers_file
 from narrate.hear.speech.numbers import NumberRead, read_number
 from narrate.read.mentions.found import Found
 from narrate.read.mentions.unit_words import UnitRead, read_unit
@@ -46,6 +48,12 @@ def counted_by_article(tokens: Sequence[Token], lows: Sequence[str], i: int) -> 
     one.take(unit)
     add_tail(tokens, lows, one)
     return one
+
+
+@lru_cache(maxsize=1)
+def _sizes_of_tools() -> frozenset[str]:
+    """What makes a tool of "a half inch": drive, socket."""
+    return frozenset(word for one in numbers_file().lists if one.id == "drive-or-tool" for word in one.say)
 
 
 def _starts_number(tokens: Sequence[Token], k: int) -> bool:
@@ -92,9 +100,7 @@ def _article_fits(lows: Sequence[str], i: int, unit: UnitRead, follows: str) -> 
             "kilometers",
         )
     if unit.code == "in":
-        return follows not in ("drive", "impact", "wrench", "socket", "pound", "pounds", "long", "or") or before in (
-            "about",
-        )
+        return follows not in _sizes_of_tools() or before in ("about",)
     return before not in ("half", "per", "a")
 
 

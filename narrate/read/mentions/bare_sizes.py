@@ -67,7 +67,7 @@ def tread_or_inch(talk: Talk, one: Found) -> str:
     for k in (one.last, one.last + 1, one.last + 2):
         if k < len(talk.segment) and talk.segment[k] != talk.segment[one.first]:
             break
-        if any(lists[name].starts_at(talk.bare, k) > 0 for name in ("tools", "hoses", "drive-words")):
+        if any(lists[name].starts_at(talk.bare, k) > 0 for name in ("tools", "bores", "drive-words")):
             return "in"
         if lists["fasteners"].starts_at(talk.bare, k) > 0 and talk.low(k) not in ("head", "heads", "cap", "caps"):
             return "in"
@@ -134,7 +134,7 @@ def _inch_size(talk: Talk, one: Found, edge: int) -> bool:
         return True
     if any(
         lists[name].starts_at(talk.bare, k) > 0
-        for name in ("tools", "hoses", "drive-words", "fasteners")
+        for name in ("tools", "bores", "drive-words", "fasteners")
         for k in (one.last, one.last + 1)
     ):
         return True

@@ -16,8 +16,8 @@ GRADE_WORDS = _W | {"double"}
 
 
 @lru_cache(maxsize=1)
-def _refrigerants() -> dict[int, tuple[str, ...]]:
-    return {int(k): v for k, v in numbers_file().refrigerants.items()}
+def _gases() -> dict[int, tuple[str, ...]]:
+    return {int(k): v for k, v in numbers_file().gases.items()}
 
 
 @lru_cache(maxsize=1)
@@ -142,12 +142,12 @@ def spoken_grade(tokens: Sequence[Token], lows: Sequence[str], i: int) -> Label 
     return Label("grade", f"{head}W-{tail}", i, last)
 
 
-def is_refrigerant(read: NumberRead) -> bool:
+def is_gas_number(read: NumberRead) -> bool:
     """Whether the number is a designation that refrigerants have."""
-    return not read.decimals and read.value.denominator == 1 and read.value.numerator in _refrigerants()
+    return not read.decimals and read.value.denominator == 1 and read.value.numerator in _gases()
 
 
-def spoken_refrigerant(tokens: Sequence[Token], lows: Sequence[str], i: int) -> Label | None:
+def spoken_gas(tokens: Sequence[Token], lows: Sequence[str], i: int) -> Label | None:
     """With an R before it, its letters behind it, or both: "r one thirty four a", "twelve thirty four y f", "134 a"."""
     k, lead = i, lows[i] == "r"
     if lead:
@@ -160,17 +160,17 @@ def spoken_refrigerant(tokens: Sequence[Token], lows: Sequence[str], i: int) -> 
     if read is None or read.has_fraction or read.decimals or read.value.denominator != 1 or read.value < 0:
         return None
     number = int(read.value)
-    letters = _refrigerants().get(number)
+    letters = _gases().get(number)
     if letters is None:
         return None
     last = read.last
     suffix, end = _suffix(tokens, lows, last, letters)
     if suffix:
-        return Label("refrigerant", f"R-{number}{suffix}", i, end)
+        return Label("gas", f"R-{number}{suffix}", i, end)
     if lead:
-        return Label("refrigerant", f"R-{number}", i, last)
+        return Label("gas", f"R-{number}", i, last)
     if letters and i > 0 and lows[i - 1] == "of" and (last >= len(tokens) or lows[last] not in _UNITS_NEAR):
-        return Label("refrigerant", f"R-{number}{letters[0]}", i, last)  # "ounces of one thirty four"
+        return Label("gas", f"R-{number}{letters[0]}", i, last)  # "ounces of one thirty four"
     return None
 
 

@@ -15,8 +15,8 @@ from narrate.hear.speech.numbers import read_number
 from narrate.read.mentions.label_shapes import shape_of
 from narrate.read.mentions.label_spoken import (
     spelled,
+    spoken_gas,
     spoken_grade,
-    spoken_refrigerant,
     spoken_star,
     spoken_thread,
 )
@@ -27,9 +27,7 @@ _LITTLE_WORDS = frozenset(
     ("is", "was", "on", "in", "to", "of", "or", "and", "at", "for", "by", "the", "has", "with", "we", "had", "its")
 )
 _DTC_LETTERS = frozenset("pbcu")
-_CONTAINS = frozenset(
-    ("thread", "tire-size", "clock", "phone", "grade", "refrigerant", "star", "vin", "code", "year", "dtc")
-)
+_CONTAINS = frozenset(("thread", "tire-size", "clock", "phone", "grade", "gas", "star", "vin", "code", "year", "dtc"))
 YEARS = (Fraction(1950), Fraction(2035))
 WORDS = frozenset(
     (
@@ -181,7 +179,7 @@ def _by_word(tokens: Sequence[Token], lows: Sequence[str], i: int, shop: Shop) -
         if len(text) >= 4 and any(c.isdigit() for c in text):
             return Label("plate", text, i, last)
     if low == "r":
-        return spoken_refrigerant(tokens, lows, i)
+        return spoken_gas(tokens, lows, i)
     if low in _DTC_LETTERS:
         found = _spoken_dtc(tokens, lows, i)
         if found is not None:

@@ -11,9 +11,9 @@ from narrate.hear.speech.numbers import NumberRead, read_number
 from narrate.read.mentions.label_shapes import shape_of
 from narrate.read.mentions.label_spoken import (
     GRADE_WORDS,
-    is_refrigerant,
+    is_gas_number,
+    spoken_gas,
     spoken_grade,
-    spoken_refrigerant,
     spoken_thread,
 )
 from narrate.read.mentions.labels import YEARS, plain
@@ -74,7 +74,7 @@ def _spoken_name(tokens: Sequence[Token], lows: Sequence[str], read: NumberRead)
         grade = spoken_grade(tokens, lows, first)
         if grade is not None:
             return grade
-    return spoken_refrigerant(tokens, lows, first) if is_refrigerant(read) else None
+    return spoken_gas(tokens, lows, first) if is_gas_number(read) else None
 
 
 def _by_rule(
@@ -96,7 +96,7 @@ def _by_rule(
             if _ruled_out(rule, read, has_unit):
                 continue
             end = rule.after.starts_at(lows, last)
-            if end > 0 and not (end < len(lows) and lows[end] in ("head", "bolt", "bolts", "nut", "nuts")):
+            if end > 0 and not (end < len(lows) and lows[end] in shop.lists["headed"].words):
                 return Label(rule.rule.kind, " ".join(lows[first:end]), first, end)
     return None
 
@@ -246,5 +246,6 @@ def label_measured(
 def _names_vehicle(lows: Sequence[str], first: int, shop: Shop) -> bool:
     """Whether a make, a model or the word "engine" stands within the three words before."""
     return any(
-        (w in shop.models and not w.isdigit()) or w in ("engine", "motor") for w in lows[max(0, first - 3) : first]
+        (w in shop.models and not w.isdigit()) or w in shop.lists["power-unit"].words
+        for w in lows[max(0, first - 3) : first]
     )

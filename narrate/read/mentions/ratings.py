@@ -96,19 +96,8 @@ def _rated(talk: Talk, one: Found) -> bool:
             k = one.last
             if rated.nouns.starts_at(talk.bare, k) > 0:
                 return True
-            if talk.low(k) in (
-                "new",
-                "agm",
-                "blade",
-                "style",
-                "rated",
-                "hd",
-                "fully",
-                "tall",
-                "short",
-                "h4",
-                "mini",
-            ) and (rated.nouns.starts_at(talk.bare, k + 1) > 0):
+            between = talk.shop.lists["rated-between"].words
+            if talk.low(k) in between and (rated.nouns.starts_at(talk.bare, k + 1) > 0):
                 return True
         if rating.before:
             k = one.first

@@ -31,7 +31,7 @@ def take_drives(talk: Talk, found: list[Found]) -> list[Label]:
         ):
             end = one.last  # "three eighths drive, don't bother with half inch"
         if end > 0 and not (
-            talk.low(one.last) == "drive" and talk.low(one.last + 1) in ("belt", "shaft", "axle", "plate", "pulley")
+            talk.low(one.last) == "drive" and talk.shop.lists["driven"].starts_at(talk.lows, one.last + 1) > 0
         ):
             out.append(Label("drive", f"{plain(one.low)} in", one.first, max(one.last, min(end, one.last + 1))))
             one.gone = True

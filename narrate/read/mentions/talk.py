@@ -70,10 +70,8 @@ class Talk:
     def add_names(self, labels: Sequence[Label]) -> None:
         """Refrigerants and grades of oil that were told by their figures stand for fluids."""
         for label in labels:
-            if label.kind in ("refrigerant", "grade"):
-                self.fluids.append(
-                    Hit("fluid", f"={'oz' if label.kind == 'refrigerant' else 'floz'}", label.first, label.last)
-                )
+            if label.kind in ("gas", "grade"):
+                self.fluids.append(Hit("fluid", f"={'oz' if label.kind == 'gas' else 'floz'}", label.first, label.last))
         self.fluids.sort(key=lambda h: h.first)
 
     def add_headings(self, headings: Sequence[UnitRead]) -> None:

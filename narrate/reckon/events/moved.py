@@ -25,9 +25,6 @@ from narrate.reckon.events.words import Words
 _DIMENSIONS = frozenset(("volume", "mass"))
 _CONTAINERS = frozenset(("can", "bottle", "quart-can"))
 _ALIKE = (Fraction(3, 4), Fraction(4, 3))  # how alike two amounts of one fluid are that went out and in
-_VESSELS = frozenset(
-    ("bottle", "bottles", "can", "cans", "jug", "tin", "tub", "pail", "drum", "cylinder", "tank", "container", "tube")
-)
 _OUT = frozenset(("out", "lost", "drained", "removed", "out:"))
 _IN = frozenset(("in", "into", "added", "in:", "back"))
 _WAYS = frozenset(("in", "out", "back", "went", "came", "put", "poured", "all", "of", "it"))
@@ -163,7 +160,11 @@ def _is_container(words: Words, quantity: Quantity) -> bool:
     """ "most of a twelve ounce bottle": the bottle's size, not what was moved."""
     after = words.lows[quantity.last] if quantity.last < len(words.lows) else ""
     before = words.lows[max(0, quantity.first - 3) : quantity.first]
-    return after in _VESSELS and "of" in before and any(w in ("most", "part", "half", "some", "rest") for w in before)
+    return (
+        after in words.lexicon.word_sets["package"]
+        and "of" in before
+        and any(w in ("most", "part", "half", "some", "rest") for w in before)
+    )
 
 
 def _verbs_of(words: Words, k: int) -> list[tuple[Hit, Literal["in", "out"]]]:
@@ -230,7 +231,7 @@ def _direction(
         if verbs and (words.same_sentence(k, other) or back == 1):
             hit, moves = verbs[-1]
             return moves, hit
-    if _ticket_line(words, quantity, k):
+    if _line_by_itself(words, quantity, k):
         return "in", None
     head = words.clauses[k - 1] if k else None
     if head is not None and words.same_sentence(k, k - 1) and words.lows[head.last - 1] == ":":
@@ -254,7 +255,7 @@ def _direction(
     return None, None
 
 
-def _ticket_line(words: Words, quantity: Quantity, k: int) -> bool:
+def _line_by_itself(words: Words, quantity: Quantity, k: int) -> bool:
     """ "Flushed fluid, DOT 3, 1 qt", "ATF, 4 qts": the amount stands alone behind the fluid's name."""
     clause = words.clauses[k]
     alone = all(

@@ -54,7 +54,7 @@ def balance_fluids(
             balances.append(balance)
             if gap is not None:
                 gaps.append(gap)
-        if "refrigerant" in _kinds(group[0], lexicon) and group[1] == "mass":
+        if group[1] == "mass" and any(lexicon.by_mass(s.moved.thing) for s in items):
             charge = judge_charge([(s.moved, s.much.span) for s in items], facts, lexicon, _rule(group[0]), quote)
             if charge is not None:
                 balances[-1] = charge.note(balances[-1])

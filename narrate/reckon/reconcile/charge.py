@@ -41,7 +41,7 @@ def judge_charge(
     """The charge against the label; None where no label was said, or two that differ."""
     labels = [
         one for one in facts.specified
-        if one.what == "capacity" and dimension(one.quantity.unit) == "mass" and lexicon.is_a(one.thing, ("refrigerant",))
+        if one.what == "capacity" and dimension(one.quantity.unit) == "mass" and lexicon.by_mass(one.thing)
     ]  # fmt: skip
     if not labels or rule.label is None:
         return None
@@ -58,13 +58,14 @@ def judge_charge(
             f"recovered {_text(outs, unit)} of {_text(label, unit)} by the label, {float(100 * outs.low / label.top):.0f} %"
         )
     into = total(span for _, span in ins)
-    kinds = {m.thing for m, _ in moved if m.thing != "refrigerant"}
+    named = {m.thing for m, _ in moved}
+    kinds = {one for one in named if not any(other != one and lexicon.is_a(other, (one or "",)) for other in named)}
     whole = any(a.verb in _WHOLE and a.state == "done" for a in facts.acts)
     if into is None or not whole or len(kinds) > 1:
         why = (
             "no charge was told"
             if into is None
-            else "more than one refrigerant is told of"
+            else "more than one kind is told of"
             if len(kinds) > 1
             else "a top-up does not tell the whole charge"
         )

@@ -37,10 +37,10 @@ _KEEPS = frozenset(("reuse", "refit"))
 
 def find_contradictions(facts: Facts, lexicon: Lexicon, quote: Quote) -> list[Gap]:
     """Every pair of statements that contradict each other."""
-    return [*retold_torques(facts, lexicon, quote), *_seals(facts, lexicon, quote), *_dry_and_leaking(facts, quote)]
+    return [*retold_torques(facts, lexicon, quote), *_renewed(facts, lexicon, quote), *_dry_and_leaking(facts, quote)]
 
 
-def _seals(facts: Facts, lexicon: Lexicon, quote: Quote) -> Iterator[Gap]:
+def _renewed(facts: Facts, lexicon: Lexicon, quote: Quote) -> Iterator[Gap]:
     """A seal told as new, and the old one told as used again, of the same part with no place between them."""
     kept = [(a.thing, a.clause, a.spans[0]) for a in facts.acts if a.verb in _KEEPS and a.state == "done"]
     kept += _kept_by_name(facts, lexicon)
@@ -67,13 +67,13 @@ def _kept_by_name(facts: Facts, lexicon: Lexicon) -> list[tuple[str | None, int,
     out: list[tuple[str | None, int, tuple[int, int]]] = []
     for first, last in find(facts, "reused", 0, len(facts.tokens)):
         clause = facts.clauses[facts.clause_of[first]]
-        seals = {
+        renewed = {
             h.id: h for h in facts.hits
             if h.layer == "thing" and first - _ABOUT <= h.first < last and h.id in lexicon.things
             and lexicon.kinds[h.id] == "seal" and facts.clauses[facts.clause_of[h.first]].sentence == clause.sentence
         }  # fmt: skip
-        if clause.state == "done" and len(seals) == 1:
-            thing, hit = seals.popitem()
+        if clause.state == "done" and len(renewed) == 1:
+            thing, hit = renewed.popitem()
             out.append((thing, facts.clause_of[hit.first], (facts.tokens[hit.first].start, facts.tokens[last - 1].end)))
     return out
 

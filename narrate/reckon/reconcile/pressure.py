@@ -112,7 +112,7 @@ def _kelvin(quantity: Quantity) -> Fraction:
     return convert((quantity.low + quantity.high) / 2, quantity.unit, "degC") + Fraction(27315, 100)
 
 
-def refrigerant_of(facts: Facts, lexicon: Lexicon) -> str | None:
+def kind_of_gas(facts: Facts, lexicon: Lexicon) -> str | None:
     """CoolProp's name of the one refrigerant that the narrative names; None for none or several."""
     named = {h.id for h in facts.hits if h.layer == "fluid" and h.id in limits_file().pressure.fluids}
     return limits_file().pressure.fluids[named.pop()] if len(named) == 1 else None
@@ -127,9 +127,9 @@ def judge_static(facts: Facts, lexicon: Lexicon, air: Fraction | None, quote: Qu
         (at, m) for at, m in enumerate(facts.measured)
         if m.what == "pressure" and m.state == "done" and _pascals(m.quantity) is not None
         and (m.thing in rules.static or (m.thing not in rules.test and nearest(facts, m.quantity.first, m.quantity.last, still, 10, 5) is not None
-             and any(h.layer == "fluid" and lexicon.is_a(h.id, ("refrigerant",)) for h in facts.hits)))
+             and any(h.layer == "fluid" and lexicon.by_mass(h.id) for h in facts.hits)))
     ]  # fmt: skip
-    fluid = refrigerant_of(facts, lexicon) if rests and len(ambient) == 1 else None
+    fluid = kind_of_gas(facts, lexicon) if rests and len(ambient) == 1 else None
     if fluid is None:
         return {}, []
     kelvin = _kelvin(ambient[0].quantity)
@@ -164,13 +164,13 @@ def judge_superheat(facts: Facts, lexicon: Lexicon, air: Fraction | None, quote:
     notes: Notes = {}
     gaps: list[Gap] = []
     pairs: tuple[tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...], Literal["vapour", "liquid"]], ...] = (
-        (rules.superheat, rules.suction, rules.suction_line, "vapour"),
+        (rules.superheat, rules.vapour, rules.vapour_line, "vapour"),
         (rules.subcooling, rules.liquid, rules.liquid_line, "liquid"),
     )
     for wanted, pressures, lines_of, side in pairs:
         told, gauge, line = (_only(facts, ids) for ids in (wanted, pressures, lines_of))
         pascals = _pascals(gauge[1].quantity) if gauge else None
-        fluid = refrigerant_of(facts, lexicon)
+        fluid = kind_of_gas(facts, lexicon)
         if told is None or gauge is None or line is None or pascals is None or fluid is None:
             continue
         try:

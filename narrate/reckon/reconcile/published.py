@@ -272,7 +272,7 @@ def _alike(one: Quantity, other: Quantity, times: Fraction) -> bool:
 
 def charge_at_rest(reading: Measured, facts: Facts) -> tuple[str, ...]:
     """What the voltage of a rested battery tells of its charge; () where it is none, or was not at rest."""
-    rule = limits_file().battery
+    rule = limits_file().at_rest
     quantity = reading.quantity
     if (
         reading.thing not in rule.of

@@ -19,7 +19,7 @@ from narrate.reckon.reconcile.stages import hold_stages
 Quote = Callable[[Spans], tuple[Evidence, ...]]
 _PLAY = Fraction(1, 20)
 _TALK = 25  # tokens between the specification and the torque applied
-_RULE = "a hand torque wrench is held to 4 %, ISO 6789-1 (from memory), taken as 5 %"
+_RULE = "a hand tool for torque is held to 4 %, ISO 6789-1 (from memory), taken as 5 %"
 
 
 def hold_torques(facts: Facts, quote: Quote) -> tuple[dict[int, Held], list[Gap]]:

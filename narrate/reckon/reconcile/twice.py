@@ -18,7 +18,7 @@ _DEGREES = 2
 _FAR_DEGREES = 30  # kelvins within which two temperatures in a row are taken for one
 _SIZES_TOO = frozenset(("or", "so", "/"))
 _COMPARED = frozenset(("torque", "pressure", "temperature", "volume", "mass", "length"))
-_GAUGES = frozenset(
+_FROM_AIR = frozenset(
     ("inHg", "mmHg", "cmHg", "torr", "micron")
 )  # count from the air or from nothing: no mere conversion
 
@@ -30,7 +30,7 @@ def find_slips(facts: Facts, quote: Quote) -> list[Gap]:
     for one, two in pairwise(said):
         if one.unit == two.unit or not same_dimension(one.unit, two.unit) or dimension(one.unit) not in _COMPARED:
             continue
-        if {one.unit, two.unit} & _GAUGES or not _one_breath(one, two, facts) or agree(one, two):
+        if {one.unit, two.unit} & _FROM_AIR or not _one_breath(one, two, facts) or agree(one, two):
             continue
         start, end = facts.tokens[one.first].start, facts.tokens[two.last - 1].end
         first, second = shown(one), shown(two)

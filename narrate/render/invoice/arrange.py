@@ -198,7 +198,7 @@ def _totals(invoice: Invoice) -> Block:
         rows.append(Row((Piece(label, tone=tone, note=note), Piece(say_money(value, sign), tone=tone))))  # type: ignore[arg-type]
 
     for label, value in (
-        ("Labor", totals.labour), ("Parts", totals.parts), ("Fluids and refrigerant", totals.fluids),
+        ("Labor", totals.labour), ("Parts", totals.parts), ("Fluids", totals.fluids),
         ("Core charges", totals.core), ("Supplies and fees", totals.fees),
     ):  # fmt: skip
         if value:
