@@ -113,7 +113,9 @@ def in_context(words: Words, hit: Hit) -> Hit:
     near = _systems_near(words, hit, (k,))
     usual = lexicon.things[hit.id].usually
     if usual and _new_ones(words, hit) and not any(system in lexicon.holds for system in near):
-        return Hit(hit.layer, usual, hit.first, hit.last)  # "six new plugs" drain nothing
+        others = {h.id for h in words.thing_hits if h.id in named and lexicon.systems.get(h.id) not in lexicon.holds}
+        if others <= {usual, hit.id}:  # "six new plugs" drain nothing; where glow plugs are told of, they are those
+            return Hit(hit.layer, usual, hit.first, hit.last)
     by_name = not near  # of the words beside its own clause only what is called so in full
     near = near or _systems_near(words, hit, [c for c in (k + 1, k - 1) if _runs_on(words, k, c)])
     if not near or any(_kin(own, system) for system in near):
