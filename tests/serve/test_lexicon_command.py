@@ -153,6 +153,24 @@ def test_a_phrase_is_taken_apart(capsys: pytest.CaptureFixture[str]) -> None:
         assert " ".join(words[one["start"] : one["end"]].split()) == one["words"]
 
 
+@pytest.mark.parametrize(
+    ("words", "job", "meets"),
+    [
+        ("wheel bolts one twenty with the torque wrench", None, "wheel.wheel-torque"),
+        ("four new spark plugs gapped at forty four", "Spark plug replacement", "ignition.gap"),
+        ("it sat overnight in the yard", None, None),
+    ],
+)
+def test_a_phrase_is_told_what_it_is_enough_for(
+    words: str, job: str | None, meets: str | None, capsys: pytest.CaptureFixture[str]
+) -> None:
+    read = told_json(capsys, "lexicon", "try", words, "--trade", "light-vehicle")
+    assert job is None or job in read["jobs"]
+    assert meets is None or meets in read["steps"]
+    _, rows, _ = told(capsys, "lexicon", "try", words, "--trade", "light-vehicle")
+    assert meets is None or f"meets       {meets}" in rows
+
+
 def test_words_may_be_quoted_or_not(capsys: pytest.CaptureFixture[str]) -> None:
     assert told(capsys, "lexicon", "try", "new brake pads") == told(capsys, "lexicon", "try", "new", "brake", "pads")
 

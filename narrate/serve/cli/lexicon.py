@@ -137,13 +137,14 @@ def _entry(one: Shown) -> list[str]:
 @click.option("--json", "as_json", is_flag=True, help="JSON, for other programs.")
 def try_(words: tuple[str, ...], trade: str | None, lexicon: tuple[str, ...], as_json: bool) -> int:
     """Show how a phrase is read: its words, the phrases and values found in them, the statements with their state and
-    what decided it, and the facts that follow."""
+    what decided it, the facts that follow, the jobs that the words tell of and the steps that they put on record."""
     from narrate.core.tokens import split_words
     from narrate.hear.intake import take_text
     from narrate.pipeline import gather_facts, load_trade
     from narrate.read.trade import tell_trade
     from narrate.serve.cli.why import reading_rows
     from narrate.serve.lexicon.explain import Explainer, facts_told
+    from narrate.serve.lexicon.met import jobs_told, steps_met
 
     passage = take_text(" ".join(words))
     folders = tuple(map(Path, lexicon))
@@ -151,13 +152,18 @@ def try_(words: tuple[str, ...], trade: str | None, lexicon: tuple[str, ...], as
     facts = gather_facts(passage, loaded, None)
     reading = Explainer(facts, loaded).whole()
     told = list(facts_told(facts, loaded))
+    jobs, steps = jobs_told(facts, loaded.made["book"]), steps_met(facts, loaded.made["book"])
     if as_json:
-        click.echo(json.dumps({"trade": loaded.id, **asdict(reading), "facts": told}, indent=2, ensure_ascii=False))
+        whole = {"trade": loaded.id, **asdict(reading), "facts": told, "jobs": jobs, "steps": steps}
+        click.echo(json.dumps(whole, indent=2, ensure_ascii=False))
         return DONE
     for row in (f"trade       {loaded.id}", *reading_rows(reading)):
         click.echo(row)
     for fact in told or ["none"]:
         click.echo(f"fact        {fact}")
+    for kind, found in (("job", jobs), ("meets", steps)):
+        for one in found or ["none"]:
+            click.echo(f"{kind:<12}{one}")
     return DONE
 
 

@@ -34,7 +34,7 @@ class Count:
 
 def count_trade(lexicon: Lexicon, book: RuleBook) -> Count:
     """Steps are counted once each, however many jobs ask for them; phrases as the matcher holds them."""
-    rules = {id(p.rule): p.rule for planned in book.steps.values() for p in planned}
+    rules = {(p.module or job, p.rule.id): p.rule for job, planned in book.steps.items() for p in planned}
     entries: list[Thing | Subject | Verb | Cue] = [
         *lexicon.things.values(),
         *lexicon.subjects.values(),
