@@ -133,7 +133,9 @@ def in_context(words: Words, hit: Hit) -> Hit:
 
 def _new_ones(words: Words, hit: Hit) -> bool:
     """Several, and new: "four new plugs"."""
-    return words.lows[hit.last - 1].endswith("s") and words.lows[hit.first - 1] in words.lexicon.word_sets["new"]
+    said = words.lows[hit.last - 1]
+    plural = said.endswith("s") and not said.endswith("'s")
+    return plural and words.lows[hit.first - 1] in words.lexicon.word_sets["new"]
 
 
 def _kin(own: str | None, other: str | None) -> bool:
