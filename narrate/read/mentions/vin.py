@@ -101,7 +101,11 @@ def _after_cue(said: Said, cue: Landmark) -> tuple[Vin | None, Label | None]:
     if vin is None:
         vin = _whole(prefix_of_length(read_pieces(said, k, sounds=True), LENGTH))
     if vin is None:
-        vin = _whole(prefix_of_length(read_pieces(said, k, loose=True), LENGTH))
+        loose = prefix_of_length(read_pieces(said, k, loose=True), LENGTH)
+        worded = any(
+            p.chars.isalpha() and len(p.chars) > 3 and said.tokens[p.first].text.islower() for p in loose or ()
+        )
+        vin = _whole(loose) if not worded else None  # "VIN on file, work done Monday"
     if vin is not None:
         return vin, Label("vin", vin.text, vin.first, vin.last)
     if not strict:

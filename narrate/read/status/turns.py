@@ -271,6 +271,20 @@ class Turns:
                 return True
         return False
 
+    def forbidden(self) -> list[int]:
+        """Where an act is forbidden to anybody: "don't" and a bare verb, with nobody before them who does not ("don't
+        spray stuff on it, replace it"). What is only not seen or heard ("don't see any leaks") is a finding."""
+        out = []
+        for i, low in enumerate(self.lows):
+            if low not in ("don't", "dont", "do") or (low == "do" and self.lows[i + 1 : i + 2] != ["not"]):
+                continue
+            verb = self.base(i + 1 + (low == "do"))
+            whose = self.lows[i - 1] if i and self.bounds[self.clause_of[i]][0] != i else ""
+            free = not whose or not whose[0].isalnum() or whose in self.sets["opener"] or whose == "please"
+            if verb is not None and free and not self.lexicon.verbs[verb.id].looks:
+                out.append(i)
+        return out
+
     def generic_subjects(self) -> list[int]:
         """Where "you" is anybody: the subject of a verb in its base form ("you replace the pump along with it")."""
         out = []

@@ -76,6 +76,8 @@ def _told_after(words: Words, hit: Hit) -> Fraction | None:
         if read is None or read[0] == 1:
             continue
         value, end = read
+        if lows[j - 1] == "(" and lows[end : end + 1] == [")"] and not acted:
+            return Fraction(value)  # "the flywheel bolts were replaced as well (8)"
         them = lows[end : end + 1] == ["of"] and end + 1 < len(lows) and lows[end + 1] in _THEM
         if them and _ends(words, end + 2):
             return Fraction(value)

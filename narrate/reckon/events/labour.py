@@ -9,7 +9,7 @@ _TENTHS = frozenset((5, 10))  # denominators of hours that are counted in tenths
 
 
 def is_labour(words: Words, quantity: Quantity, k: int, thing: str | None) -> bool:
-    """Told so in words; or hours that stand by themselves behind work done, or in tenths beside a part.
+    """Told so in words; or hours that stand by themselves behind work done or on a line, or in tenths beside a part.
 
     `thing` is what the time is of: a reading's own time ("evacuated 1.5 hours") is none.
     """
@@ -24,7 +24,8 @@ def is_labour(words: Words, quantity: Quantity, k: int, thing: str | None) -> bo
         return False
     if verbs or not _alone(words, quantity, k):
         return tenths and not _leads_on(words, quantity)
-    return _behind_work(words, k, tenths)
+    own_line = not words.same_sentence(k, k - 1) and not words.same_sentence(k, k + 1)
+    return (own_line and tenths and k > 0) or _behind_work(words, k, tenths)
 
 
 def _alone(words: Words, quantity: Quantity, k: int) -> bool:

@@ -12,7 +12,7 @@ from narrate.reckon.events.counted import as_called, quantity_of
 from narrate.reckon.events.governing import is_fitting
 from narrate.reckon.events.phrase import Mention
 from narrate.reckon.events.tallied import numbered
-from narrate.reckon.events.words import FITTABLE, Words
+from narrate.reckon.events.words import COUNTS, FITTABLE, Words
 
 _TOTAL = frozenset(("altogether", "total"))  # behind a count: it is one of all
 _IN_ALL = {"in": (["all"], ["total"]), "all": (["told"],)}
@@ -223,6 +223,8 @@ def by_pronoun(words: Words, mentions: Sequence[Mention], complaint: frozenset[i
             continue
         if hit.first == clause.first and hit.last == clause.last and words.heading(k):
             continue
+        if words.lows[hit.last : clause.last] == [":"] and words.same_sentence(k, k + 1):
+            continue  # "Repl: belt, tensioner": what it speaks of follows
         pronoun = hit.last < clause.last and words.lows[hit.last] in (
             "it",
             "them",
@@ -234,6 +236,7 @@ def by_pronoun(words: Words, mentions: Sequence[Mention], complaint: frozenset[i
         )
         if pronoun and words.lows[hit.last] == "one" and _names_unknown(words, hit.last + 1, clause.last):
             continue  # "fitted one bell, DB-4402": of something the lexicon does not know
+        so_many = _so_many(words, hit, clause.last)
         named = next(
             (
                 m
@@ -244,12 +247,18 @@ def by_pronoun(words: Words, mentions: Sequence[Mention], complaint: frozenset[i
             ),
             None,
         )
-        if named is None or _far(words, named.clause, k) or (hit.id != "replace" and not pronoun) or named.pronoun:
+        if named is None or _far(words, named.clause, k) or named.pronoun:
             continue
-        if not pronoun and words.lows[hit.first] == words.lexicon.verbs[hit.id].say[0]:
+        if so_many is not None and not (named.plural or _wanting(words, named)):
+            so_many = None
+        if hit.id != "replace" and not pronoun and so_many is None:
+            continue
+        if not pronoun and so_many is None and words.lows[hit.first] == words.lexicon.verbs[hit.id].say[0]:
             continue  # "340 of 760 CCA, replace": a tester's verdict
-        if hit.id == "put-in" and not (
-            is_fitting(words, hit) and (_said_new(words, named) or _goes_in(words, hit, named))
+        if (
+            hit.id == "put-in"
+            and not (so_many is not None and _wanting(words, named))
+            and not (is_fitting(words, hit) and (_said_new(words, named) or _goes_in(words, hit, named)))
         ):
             continue
         number = (
@@ -272,6 +281,8 @@ def by_pronoun(words: Words, mentions: Sequence[Mention], complaint: frozenset[i
         listed = numbered(words, Hit("thing", named.thing, named.first, named.last))
         if listed is not None:
             quantity, unit = listed, "each"  # "glow plugs 2 and 4 replaced"
+        elif so_many is not None:
+            quantity, unit = so_many, "each"
         elif counted and number is not None:
             quantity, unit = number.value, "each"  # "screws on the pan, two replaced"
         spans = (words.span(hit.first, hit.last), words.clause_span(k), words.span(named.np_first, named.last))
@@ -282,6 +293,26 @@ def by_pronoun(words: Words, mentions: Sequence[Mention], complaint: frozenset[i
             )
         )
     return out
+
+
+def _so_many(words: Words, hit: Hit, last: int) -> Fraction | None:
+    """ "Caps were missing, installed 2": a lone count as the object, and nothing behind it but a particle or "new"."""
+    j = hit.last
+    if j >= last or not (words.lows[j].isdigit() or words.lows[j] in words.lexicon.word_sets["number-word"]):
+        return None
+    read = read_number(words.tokens, j)
+    if read is None or read.value.denominator != 1 or not 0 < read.value <= 24:
+        return None
+    told = words.quantity_at.get(j)
+    after = words.lows[read.last : last]
+    small = words.lexicon.word_sets["particle"] | words.lexicon.word_sets["new"] | {".", ",", ";", "more", "ones"}
+    ends = len(after) < 3 and all(w in small for w in after)
+    return read.value if ends and (told is None or told.unit in COUNTS) else None
+
+
+def _wanting(words: Words, named: Mention) -> bool:
+    """Whether the statement that named a part says that it was missing or broken."""
+    return any(h.layer == "finding" and h.id == "fault" for h in words.by_clause.get(named.clause, ()))
 
 
 def _names_unknown(words: Words, at: int, last: int) -> bool:

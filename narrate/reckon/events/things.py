@@ -15,6 +15,7 @@ from narrate.reckon.events.words import FITTABLE, Words
 
 _KINDS = frozenset("style type design version generation model size kind sort sized".split())
 _IN_MIND = 80  # tokens over which a short name goes on meaning the part named in full
+_ITEM = 7  # tokens of one piece of a list
 _CORRECTED = 6  # tokens at the most between a part and what takes its place
 
 
@@ -163,9 +164,13 @@ def _systems_near(words: Words, hit: Hit, clauses: Sequence[int]) -> list[str | 
 
 
 def _runs_on(words: Words, k: int, other: int) -> bool:
-    """Whether two neighbouring clauses are one breath: no mark stands between them."""
+    """Whether two neighbouring clauses are one breath: no mark stands between them, or the comma of a list."""
+    if not words.same_sentence(k, other):
+        return False
     later = max(k, other)
-    return words.same_sentence(k, other) and words.lows[words.clauses[later].first - 1][-1].isalnum()
+    mark = words.lows[words.clauses[later].first - 1]
+    short = all(words.clauses[c].last - words.clauses[c].first <= _ITEM for c in (k, other))
+    return mark[-1].isalnum() or (mark == "," and short)
 
 
 def _in_mind(words: Words, hit: Hit, named: Sequence[str]) -> str | None:

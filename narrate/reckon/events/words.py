@@ -47,7 +47,7 @@ class Words:
         self.place_at: dict[int, Hit] = {
             i: h
             for h in hits
-            if h.layer == "place" and not self._left_as_verb(h, figures)
+            if h.layer == "place" and h.first not in masked and not self._left_as_verb(h, figures)
             for i in range(h.first, h.last)
         }
         # a name swallows a verb ("the wire brush"); a verb that says more than the name stands ("cleared the codes")
