@@ -95,9 +95,7 @@ def judge_clauses(
     for first, act in other_hands(tokens, bounds, hits, lexicon):
         if sheet.state[act] == "done":  # "he might put one in" stays a plan
             run.apply_sentence(Hit("cue", "other-hands", first, first + 1), "elsewhere")
-    for first in turns.forbidden():
-        run.apply_sentence(Hit("cue", "forbidden", first, first + 1), "advice")
-    for first in turns.generic_subjects():
+    for first in (*turns.forbidden(), *turns.generic_subjects()):
         run.apply_sentence(Hit("cue", "you-anybody", first, first + 1), "advice")
     for first, last in other_units:
         named = Hit("cue", "other-unit", first, last)
