@@ -81,16 +81,7 @@ def judge_clauses(
     cues = [(h, lexicon.cues[h.id]) for h in hits if h.layer == "cue"]
     for hit, cue in sorted(cues, key=lambda told: told[1].kind == "day"):
         run.apply(hit, cue)
-    for mark in (
-        *lists.under_headings(),
-        *turns.taken_back(),
-        *turns.put_off(days),
-        *turns.swallowed(),
-        *turns.asked(),
-        *turns.ordered(),
-        *turns.named_for_later(),
-        *turns.needed(),
-    ):
+    for mark in (*lists.under_headings(), *turns.marks(days)):
         sheet.mark(*mark)
     for first, act in other_hands(tokens, bounds, hits, lexicon):
         if sheet.state[act] == "done":  # "he might put one in" stays a plan

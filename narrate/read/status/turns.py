@@ -67,6 +67,11 @@ class Turns:
         verb = self.verbs.get(i)
         return verb if verb is not None and "base" in self.kinds(verb) else None
 
+    def marks(self, days: Sequence[int]) -> list[Mark]:
+        """What the turns that need no state of the rest say; `days` are the tokens at which a day is named."""
+        said = (self.taken_back(), self.put_off(days), self.swallowed(), self.asked(), self.ordered())
+        return [mark for marks in (*said, self.named_for_later(), self.needed()) for mark in marks]
+
     def taken_back(self) -> list[Mark]:
         """ "Replaced the plugs, no wait, cleaned the throttle body", "flushed the front one, no I didn't"."""
         turned = by_first_word(self.sets["takes-act-back"])
