@@ -17,6 +17,7 @@ from narrate.core.lexicon.lexicon import Lexicon
 from narrate.core.lexicon.vague import BalanceRule
 from narrate.core.units import dimension, scale, with_unit
 from narrate.core.vague import interval_of
+from narrate.reckon.reconcile.published import limits_file
 
 _WHOLE = frozenset(("evacuate", "recover"))  # verbs after which what goes in is the whole charge
 Quote = Callable[[Spans], tuple[records.Evidence, ...]]
@@ -58,8 +59,7 @@ def judge_charge(
             f"recovered {_text(outs, unit)} of {_text(label, unit)} by the label, {float(100 * outs.low / label.top):.0f} %"
         )
     into = total(span for _, span in ins)
-    named = {m.thing for m, _ in moved}
-    kinds = {one for one in named if not any(other != one and lexicon.is_a(other, (one or "",)) for other in named)}
+    kinds = {h.id for h in facts.hits if h.layer == "fluid" and h.id in limits_file().pressure.fluids}
     whole = any(a.verb in _WHOLE and a.state == "done" for a in facts.acts)
     if into is None or not whole or len(kinds) > 1:
         why = (

@@ -91,6 +91,7 @@ def _broken(joint: tuple[int, int, str], earlier: Sequence[Place], later: Sequen
     return any(
         a.last <= first and first - a.last <= _REACH // 2 and b.first >= first and b.first - last <= _REACH // 2
         and facts.clauses[facts.clause_of[a.first]].sentence == facts.clauses[facts.clause_of[b.first]].sentence
+        and facts.clause_of[b.first] == facts.clause_of[first]  # "0.3 L after run, sight glass mid" joins no glass
         for a in left for b in right
     )  # fmt: skip
 
