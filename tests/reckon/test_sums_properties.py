@@ -110,3 +110,31 @@ def test_nothing_said_is_lost_in_the_sum(one: int, two: int) -> None:
     quotes = {evidence.quote for evidence in balance.evidence}
     assert f"{one} quarts" in quotes
     assert f"{two} pints" in quotes
+
+
+@settings(max_examples=25, deadline=None)
+@given(st.integers(min_value=2, max_value=12), st.integers(min_value=1, max_value=12))
+def test_a_count_is_asked_about_where_less_went_back_and_only_there(off: int, back: int) -> None:
+    sheet = narrate.compile_notes(f"removed {off} bolts, reinstalled {back}", trade="light-vehicle")
+    assert any(gap.step.startswith("count:") for gap in sheet.gaps) is (back < off)
+
+
+@settings(max_examples=20, deadline=None)
+@given(st.integers(min_value=1, max_value=12))
+def test_a_verdict_depends_on_no_unit(parts: int) -> None:
+    told = (f"left front tire {parts}/32", f"left front tire tread {parts * 0.79375:.5f} mm")
+    one, two = (narrate.compile_notes(say, trade="light-vehicle").readings[0] for say in told)
+    assert one.verdict == two.verdict == ("within" if parts >= 2 else "outside")
+
+
+@settings(max_examples=20, deadline=None)
+@given(
+    st.integers(min_value=20, max_value=120),
+    st.integers(min_value=30, max_value=120),
+    st.integers(min_value=30, max_value=120),
+)
+def test_stages_stand_to_their_specification_whichever_is_told_first(torque: int, applied: int, asked: int) -> None:
+    did, spec = f"head bolts torqued to {torque} Nm plus {applied} degrees", f"spec is {torque} Nm plus {asked} degrees"
+    sheet = narrate.compile_notes(f"{did}. {spec}", trade="light-vehicle")
+    turned = [reading.verdict for reading in sheet.readings if reading.what == "angle"]
+    assert turned == ["within" if abs(applied - asked) <= 5 else "outside"]

@@ -111,3 +111,11 @@ def test_charge_at_rest_is_that_of_the_table(volts: float, percent: int) -> None
     sheet = narrate.compile_notes(f"battery sat overnight and read {volts} volts", trade="light-vehicle")
     told = [line for reading in sheet.readings for line in reading.reasoning]
     assert any(f"about {percent} % charged" in line for line in told), told
+
+
+@pytest.mark.parametrize(("trade", "say", "standing"), TABLES["limits"]["rows"], ids=lambda one: str(one))
+def test_a_published_limit_binds_at_its_own_figure(trade: str, say: str, standing: str) -> None:
+    (reading,) = narrate.compile_notes(say, trade=trade).readings
+    assert reading.verdict == standing
+    assert "49 CFR" in (reading.limit or "")  # who set it is named with the verdict
+    assert any(line.startswith("source: 49 CFR") for line in reading.reasoning)
