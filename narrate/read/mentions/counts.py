@@ -7,6 +7,7 @@ from narrate.read.mentions.found import Found
 from narrate.read.mentions.talk import Talk
 
 MOST = 500
+_MOST_OF = 60  # things that some are told of; "410 out of 600" is a battery's
 _MARKS_BEFORE = frozenset(("qty", "quantity", "x", "×", "qnty", "count", "qty.", "ea"))
 
 
@@ -107,7 +108,7 @@ def _value_before(talk: Talk, k: int) -> bool:
 
 
 def _of_these(talk: Talk, one: Found, other: Found) -> bool:
-    if not _whole(one) or not _whole(other) or other.said or one.low > other.low:
+    if not _whole(one) or not _whole(other) or other.said or one.low > other.low or other.low > _MOST_OF:
         return False
     link = talk.lows[one.last : other.first]
     return (

@@ -11,7 +11,7 @@ _SHAPES: tuple[tuple[str, re.Pattern[str]], ...] = tuple(
         ("dtc", r"[pbcu][0-3o][0-9a-f]{3}(-[0-9a-f]{2})?"),
         (
             "grade",
-            r"\d{1,2}w-?\d{2,3}|sae-?\d{2}w?|(dot|gl|pag|iso|vg|poe|ep|ci|ck|cj|sn|sp|sm|g)-?\d{1,3}(\.\d|\+{1,2})?|dot\d\.\d",
+            r"\d{1,2}w-?\d{2,3}|sae-?\d{2}w?|(dot|gl|pag|iso|vg|poe|ep)-?\d{1,3}(\.\d|\+{1,2})?|(ci|ck|cj|sn|sp|sm|g)-?\d{1,2}(\.\d|\+{1,2})?|dot\d\.\d",
         ),
         (
             "thread",

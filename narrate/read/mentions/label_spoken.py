@@ -169,7 +169,13 @@ def spoken_gas(tokens: Sequence[Token], lows: Sequence[str], i: int) -> Label | 
         return Label("gas", f"R-{number}{suffix}", i, end)
     if lead:
         return Label("gas", f"R-{number}", i, last)
-    if letters and i > 0 and lows[i - 1] == "of" and (last >= len(tokens) or lows[last] not in _UNITS_NEAR):
+    if (
+        letters
+        and i > 0
+        and lows[i - 1] == "of"
+        and lows[i - 2 : i - 1] != ["out"]
+        and (last >= len(tokens) or lows[last] not in _UNITS_NEAR)
+    ):
         return Label("gas", f"R-{number}{letters[0]}", i, last)  # "ounces of one thirty four"
     return None
 

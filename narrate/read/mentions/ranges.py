@@ -121,7 +121,8 @@ def _hyphen_range(tokens: Sequence[Token], first: int, last: int, one: Found, ot
         return False
     glued = tokens[first].gap == Gap.GLUED and tokens[last].gap == Gap.GLUED
     spaced = tokens[first].gap != Gap.GLUED and tokens[last].gap != Gap.GLUED
-    return one.low < other.low and (glued or (spaced and other.said))
+    near = one.number.decimals == other.number.decimals > 0 and other.low <= one.low * Fraction(3, 2)
+    return one.low < other.low and (glued or (spaced and (other.said or near)))  # "old ones .041 - .045"
 
 
 def _between_before(lows: Sequence[str], one: Found, shop: Shop) -> bool:

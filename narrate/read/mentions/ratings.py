@@ -115,6 +115,20 @@ def _on_plate(talk: Talk, one: Found) -> bool:
     return not one.gone and not one.said and talk.shop.lists["rated-after"].starts_at(talk.lows, one.last) > 0
 
 
+_NAMED_WITHIN = 12  # tokens before a figure within which what is rated is named
+
+
+def _of_rated(talk: Talk, one: Found, nxt: Found) -> bool:
+    """Whether two bare figures are a battery's, measured and rated: "tested 410 out of 600"."""
+    if nxt.gone or nxt.said or nxt.low.denominator != 1 or not 150 <= nxt.low <= 2000 or one.low > 2 * nxt.low:
+        return False
+    link = talk.shop.lists["out-of"]
+    if one.number.has_fraction or link.starts_at(talk.lows, one.last) != nxt.first:
+        return False
+    near = talk.shop.lists["rated-near"]
+    return any(near.starts_at(talk.lows, k) > 0 for k in range(max(0, one.first - _NAMED_WITHIN), one.first))
+
+
 def take_cranking(talk: Talk, found: list[Found]) -> list[Label]:
     """ "650 CCA" is a rating, unless it was measured: "412 CCA measured", "tested at 480 CCA"."""
     out: list[Label] = []
@@ -142,6 +156,12 @@ def take_cranking(talk: Talk, found: list[Found]) -> list[Label]:
             one.gone = True
             continue
         if one.low.denominator != 1 or not 100 <= one.low <= 2500:
+            continue
+        nxt = found[n + 1] if n + 1 < len(found) else None
+        if nxt is not None and _of_rated(talk, one, nxt):
+            one.unit, one.said = "A", True  # "on the tester it's 228 out of 575"
+            out.append(Label("rating", f"{plain(nxt.low)} A", nxt.first, nxt.last))
+            nxt.gone = True
             continue
         end = talk.shop.lists["cranking-amps"].starts_at(talk.lows, one.last)
         before = -1

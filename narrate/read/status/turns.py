@@ -70,7 +70,7 @@ class Turns:
     def marks(self, days: Sequence[int]) -> list[Mark]:
         """What the turns that need no state of the rest say; `days` are the tokens at which a day is named."""
         said = (self.taken_back(), self.put_off(days), self.swallowed(), self.asked(), self.ordered())
-        return [mark for marks in (*said, self.named_for_later(), self.needed()) for mark in marks]
+        return [mark for marks in (*said, self.named_for_later(), self.needed(), self.for_then()) for mark in marks]
 
     def taken_back(self) -> list[Mark]:
         """ "Replaced the plugs, no wait, cleaned the throttle body", "flushed the front one, no I didn't"."""
@@ -167,6 +167,27 @@ class Turns:
             ):
                 end = self.bounds[self.clause_of[min(at, len(self.lows) - 1)]][1]
                 out.append((verb.first, end, "planned", Hit("cue", "named-for-later", at - 1, at + 1)))
+        return out
+
+    def for_then(self) -> list[Mark]:
+        """ "Rotate them then as well", "change the belt then too": what is to be done at a time just named."""
+        out: list[Mark] = []
+        for i, low in enumerate(self.lows):
+            if low != "then":
+                continue
+            k = self.clause_of[i]
+            after = self.lows[i + 1 : self.bounds[k][1]]
+            if after and after[0].isalnum() and after[0] not in ("too", "as", "also"):
+                continue
+            if i == self.bounds[k][0]:  # cut off as an opener
+                if not k or self.bounds[k][2]:
+                    continue
+                k -= 1
+            first, last = self.bounds[k][0], i + 1
+            act = next((self.verbs[j] for j in range(first, min(first + 3, i)) if j in self.verbs), None)
+            if act is not None and self.base(act.first) is not None and not self.told(act.first):
+                if "past" not in self.kinds(act):
+                    out.append((first, last, "planned", Hit("cue", "advise-work", i, i + 1)))
         return out
 
     def needed(self) -> list[Mark]:
@@ -291,8 +312,13 @@ class Turns:
         return out
 
     def generic_subjects(self) -> list[int]:
-        """Where "you" is anybody: the subject of a verb in its base form ("you replace the pump along with it")."""
-        out = []
+        """Where "you" is anybody: the subject of a verb in its base form ("you replace the pump along with it"), or left out
+        ("never loosen a rail pipe with the engine running")."""
+        out = [
+            i
+            for i, low in enumerate(self.lows[:-1])
+            if low == "never" and self._opens(i) and self.base(i + 1) is not None
+        ]
         for i, low in enumerate(self.lows):
             if low != "you" or (
                 i and self.lows[i - 1] in ("did", "do", "can", "could", "thank", "told", "tell", "see", "as", "if")
@@ -306,6 +332,11 @@ class Turns:
                     out.append(i)
                 break
         return out
+
+    def _opens(self, i: int) -> bool:
+        """Whether a sentence opens at i, or its bullet stands before it."""
+        first, _, starts = self.bounds[self.clause_of[i]]
+        return starts and (i == first or (i == first + 1 and self.lows[first] in self.sets["bullet"]))
 
     def was_another(self, k: int) -> bool:
         """ "I replaced the starter | no wait that was the other van": the clause says of what the one before it was told."""

@@ -97,6 +97,8 @@ def comes_within(words: Words, mention: Mention) -> bool:
     while j < end and (j in words.noun_at or lows[j] in ("and", ",", "&", "the", "its")):
         j += 1
     said = lows[j : j + 1] in (["is"], ["are"], ["was"], ["were"], ["that's"], ["comes"], ["come"], ["came"])
+    if said and lows[j + 1 : j + 2] in (["with"], ["w/"]) and lows[j + 2 : j + 3] in (["it"], ["them"], ["that"]):
+        return True
     j += said
     if not said and tuple(lows[j : j + 2]) in _WHEREVER:
         return False  # "put a new seal in it"

@@ -84,6 +84,8 @@ def measure_values(
             continue
         if words.standing.figure[quantity.first] or is_limit(words, quantity) or _history(words, quantity):
             continue
+        if _asked_for(words, quantity):
+            continue
         if quantity.unit in ("mi", "km"):
             if not _driven(words, quantity, k):
                 continue
@@ -94,7 +96,9 @@ def measure_values(
         if verb is not None:
             state = worse(state, words.standing.state[verb.first])
         if state == "not_done" and (
-            _only_bounded(words, quantity, verb) or read_all_the_same(words, quantity.first, quantity.unit)
+            (quantity.unit in ("mi", "km") and _proved(words, quantity, k))  # driven, whatever did not come back
+            or _only_bounded(words, quantity, verb)
+            or read_all_the_same(words, quantity.first, quantity.unit)
         ):
             state = "done"
         if state == "planned" and _seen_and_advised(words, quantity, subject, verb):
@@ -299,6 +303,16 @@ def _history(words: Words, quantity: Quantity) -> bool:
     return False
 
 
+def _asked_for(words: Words, quantity: Quantity) -> bool:
+    """ "300 bar commanded", "desired 5000 psi": what a module asks for was measured by nobody."""
+    said = words.lexicon.word_sets["commanded"]
+    j = quantity.first - 1
+    while j > 0 and words.lows[j] in ("at", "is", "was", ":", "of", "for", "="):
+        j -= 1
+    after = words.lows[quantity.last : quantity.last + 1]
+    return (j >= 0 and words.lows[j] in said) or (bool(after) and after[0] in said)
+
+
 def _driven(words: Words, quantity: Quantity, k: int) -> bool:
     """Whether a distance was driven here, on test; intervals and histories are no readings.
 
@@ -321,7 +335,17 @@ def _driven(words: Words, quantity: Quantity, k: int) -> bool:
         for i in range(clause.first, min(clause.last, quantity.first) if until else clause.last):
             if any(h.id == "road-test" for h in words.verb_at.get(i, ())):
                 return True
-    return not until and _on_road(words, quantity, k)
+    if until:
+        return quantity.high <= _FARTHEST and _proved(words, quantity, k)
+    return _on_road(words, quantity, k)
+
+
+def _proved(words: Words, quantity: Quantity, k: int) -> bool:
+    """ "None back after 18 km", "stayed away after 12 miles": how far it was driven to see."""
+    clause = words.clauses[k]
+    back = words.lexicon.word_sets["came-back"]
+    lead = words.lows[clause.first : quantity.first]
+    return words.lows[quantity.first - 1] in ("after", "in") and any(low in back for low in lead)
 
 
 def _on_road(words: Words, quantity: Quantity, k: int) -> bool:

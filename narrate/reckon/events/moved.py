@@ -109,7 +109,7 @@ def _fits(words: Words, quantity: Quantity, fluid: str, where: Mention | None, k
     if not isinstance(entry, Fluid) or not entry.moves:
         return linked and verb is not None and isinstance(entry, Fluid) and words.lexicon.verbs[verb.id].id != "clean"
     if linked:
-        return entry.carry or (verb is not None and words.clause_of[verb.first] == k)
+        return entry.carry or (verb is not None and words.clause_of[verb.first] in (k, k + 1))
     if quantity.unit in _CONTAINERS:
         return words.lexicon.moves_by.get("unit:oz") in words.lexicon.wider(fluid)
     return dimension(quantity.unit) != "mass" or entry.ounce == "mass"
@@ -211,11 +211,11 @@ def _direction(
     told = _told_next(words, quantity, k)
     if told is not None:
         return told
-    lead = words.lows[clause.first : quantity.first]
-    for low in reversed(lead):
+    for j in range(quantity.first - 1, clause.first - 1, -1):
+        low = words.lows[j]
         if low in _OUT:
             return "out", None
-        if low in _IN and low != "back":
+        if low in _IN and low != "back" and not _timed(words, j + 1):
             return "in", None
     if k and words.same_sentence(k, k - 1):
         tail = [w for w in words.lows[words.clauses[k - 1].first : words.clauses[k - 1].last] if w[0].isalnum()]
@@ -238,11 +238,14 @@ def _direction(
         label = words.lows[head.first : head.last - 1]
         if any(w in _OUT for w in label):
             return "out", None
-        if any(w in ("in", "filled", "fill", "refill", "charge", "added") for w in label):
+        if label[-1:] == ["in"] or any(w in ("filled", "fill", "refill", "charge", "added") for w in label):
             return "in", None
     fresh = next((h for h in words.thing_hits if h.layer == "fluid" and 0 <= quantity.first - h.last <= 1), None)
     if fresh is not None and fresh.first and (words.lows[fresh.first - 1] in words.lexicon.word_sets["new"]):
         return "in", None  # "fresh fuel, a quart"
+    emptied = _emptied_next(words, quantity, k)
+    if emptied is not None:
+        return "out", emptied
     nearby = words.noun_at.get(quantity.last) or words.noun_at.get(quantity.last + 1)
     if nearby is None and quantity.last < len(words.lows) and words.lows[quantity.last] == "of":
         nearby = next(
@@ -288,6 +291,29 @@ def _told_next(words: Words, quantity: Quantity, k: int) -> tuple[Literal["in", 
         return None
     verbs = _verbs_of(words, k + 1)
     return (verbs[0][1], verbs[0][0]) if verbs else None
+
+
+def _timed(words: Words, j: int) -> bool:
+    """Whether a time stands at j: "in 60 seconds"."""
+    quantity = words.quantity_at.get(j)
+    return quantity is not None and bool(quantity.unit) and dimension(quantity.unit) == "time"
+
+
+def _emptied_next(words: Words, quantity: Quantity, k: int) -> Hit | None:
+    """ "About 50 ml of water in the filter, drained it off": the act that opens the next statement, of nothing else."""
+    named = words.noun_at.get(quantity.last + 1) or words.noun_at.get(quantity.last + 2)
+    if words.lows[quantity.last : quantity.last + 1] != ["of"] or named is None or not words.is_fluid(named):
+        return None
+    if k + 1 >= len(words.clauses):
+        return None
+    nxt = words.clauses[k + 1]
+    acts = [h for i in (nxt.first, nxt.first + 1) for h in words.verb_at.get(i, ())]
+    act = next((h for h in acts if words.lexicon.verbs[h.id].moves == "out"), None)
+    other = any(
+        i in words.quantity_at or (i in words.noun_at and words.is_fluid(words.noun_at[i]))
+        for i in range(nxt.first, nxt.last)
+    )
+    return act if not other and nxt.state == "done" else None
 
 
 def _back_in(lows: Sequence[str]) -> bool:

@@ -49,6 +49,7 @@ _STANDS = frozenset(
     ("at", "was", "is", "to", "of", "about", "around", "now", "up", "down", "came", "went", "read", "side")
 )
 _SIZED = frozenset(("fastener", "tool"))
+_LED_BY = frozenset(("at", "is", "was", "are", "were", "to"))
 _DAMAGE = 4  # tokens before a value within which a hole or a screw is what it is of
 _NEXT = 20  # how much farther a thing is that opens the next statement
 
@@ -125,7 +126,8 @@ def find_subject(words: Words, mentions: Sequence[Mention], quantity: Quantity, 
         kind = entry.what if entry.what in _LENGTHS or entry.what == "vacuum" else what
         return Subject(kind, name, entry.id, place or position, (hit.first, hit.last))
     turns = next((one for one in words.lexicon.subjects.values() if one.unit == quantity.unit), None)
-    if dim == "rotation" and near is None and turns is not None:
+    alone = near is None or (quantity.unit == "mA" and near.clause != k)  # so little is drawn by what is asleep
+    if (dim == "rotation" or quantity.unit == "mA") and alone and turns is not None:
         return Subject(what, turns.name, turns.id, place, None)  # of the engine, where nothing else is named
     label = _label(words, k)
     if near is not None and (near.clause == k or what in _OF_PARTS) and (label is None or near.clause == k):
@@ -173,6 +175,8 @@ def _reading_hit(words: Words, quantity: Quantity, k: int, what: str) -> Hit | N
     """
     found: list[tuple[int, Hit]] = []
     loose: list[tuple[int, Hit]] = []
+    ahead = words.lows[quantity.first - 1] if quantity.first else ""
+    led = ahead in _LED_BY or ahead.endswith("'s")
     for back in range(4):
         other = k - back
         if other < 0 or (back and words.clauses[other].sentence < words.clauses[k].sentence - 1):
@@ -181,13 +185,23 @@ def _reading_hit(words: Words, quantity: Quantity, k: int, what: str) -> Hit | N
             if hit.layer == "reading" and _same_kind(words.lexicon.subjects[hit.id].what, what):
                 behind = hit.first >= quantity.last
                 between = words.lows[quantity.last : hit.first]
-                joined = not between or any(w in ("on", "at", "of", "for", "in", "to", "is", "across") for w in between)
+                joined = (not between and not (led and _owns_next(words, hit))) or any(
+                    w in ("on", "at", "of", "for", "in", "to", "is", "across") for w in between
+                )
                 near = loose if behind and not joined else found
                 near.append((away(hit.first, hit.last, quantity), hit))
         if found:
             break
     pool = found or loose
     return min(pool, key=lambda one: (words.lexicon.subjects[one[1].id].name == what, one[0]))[1] if pool else None
+
+
+def _owns_next(words: Words, hit: Hit) -> bool:
+    """Whether a reading's name opens the words of its own value: "suction's at sixteen | head two thirty five"."""
+    j = hit.last
+    while j < len(words.lows) and words.lows[j] in _LED_BY:
+        j += 1
+    return j in words.quantity_at
 
 
 def _side_said(words: Words, hit: Hit, quantity: Quantity) -> Hit:
