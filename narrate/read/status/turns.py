@@ -29,6 +29,7 @@ _ANSWERED = frozenset(
 _AND_THEN = frozenset(("and", "&", "+", "then", ",", "/", "-"))
 _LABEL = 6  # tokens of a label and its mark
 _WAITS = frozenset(("once", "when", "until", "till", "after", "before", "if", "unless", "whenever"))
+_PAST_OBJECT = frozenset("and or so too as at by when before next but with soon out up down off again".split())
 _BEING = frozenset(("is", "are", "be", "being", "gets", "get", "'s", "been"))
 _PAST = frozenset(("was", "were", "had", "did", "went", "came", "got", "said", "called"))
 
@@ -169,6 +170,11 @@ class Turns:
                 out.append((verb.first, end, "planned", Hit("cue", "named-for-later", at - 1, at + 1)))
         return out
 
+    def _no_object(self, act: Hit) -> bool:
+        """Whether nothing follows that the act was done to, so that it is of what was named before it."""
+        after = self.lows[act.last] if act.last < len(self.lows) else "."
+        return not after[0].isalnum() or after in _PAST_OBJECT or after in self.sets["subject"]
+
     def for_then(self) -> list[Mark]:
         """ "Rotate them then as well", "change the belt then too": what is to be done at a time just named."""
         out: list[Mark] = []
@@ -197,9 +203,15 @@ class Turns:
         for i, low in enumerate(self.lows):
             if low not in ("needs", "need", "wants", "want"):
                 continue
-            end = self.bounds[self.clause_of[i]][1]
+            k = self.clause_of[i]
+            end = self.bounds[k][1]
             act = next((self.verbs[j] for j in range(i + 1, end) if j in self.verbs), None)
-            if act is not None and not self.kinds(act).isdisjoint(("ing", "past", "noun")):
+            if act is None and end < len(self.lows) and not self.bounds[k + 1][2]:
+                act = self.verbs.get(end)  # "needs the throttle body | cleaned and ..."
+            if act is None:
+                continue
+            if not self.kinds(act).isdisjoint(("ing", "noun")) or ("past" in self.kinds(act) and self._no_object(act)):
+                end = self.bounds[self.clause_of[act.first]][1]
                 out.append((i, end, "planned", Hit("cue", "advise-work", i, i + 1)))
         return out
 

@@ -66,7 +66,29 @@ def _early(words: Words, first: int, k: int) -> bool:
     return first - words.clauses[k].first <= 3
 
 
+def _below(words: Words, k: int, last: int) -> list[int]:
+    """The clauses under a heading that says only that a complaint follows: its bullets, else the one line below it."""
+    clause, bullets = words.clauses[k], words.lexicon.word_sets["bullet"]
+    at = k + 1
+    alone = not any(low[0].isalnum() for low in words.lows[last : clause.last]) and clause.last - clause.first <= 4
+    if not alone or at >= len(words.clauses) or words.tokens[words.clauses[at].first].gap != Gap.LINE:
+        return []
+    out: list[int] = []
+    bulleted = words.lows[words.clauses[at].first] in bullets
+    for j in range(at, len(words.clauses)):
+        first = words.clauses[j].first
+        gap = words.tokens[first].gap
+        listed = bulleted and gap == Gap.LINE and words.lows[first] in bullets
+        if j > at and not listed and words.clauses[j].sentence != words.clauses[j - 1].sentence:
+            break
+        out.append(j)
+    return out
+
+
 def _run(words: Words, k: int, last: int) -> list[int]:
+    below = _below(words, k, last)
+    if below:
+        return [k, *below]
     run = [k]
     start = words.clauses[k].first
     closing = {h.first for h in words.hits if h.layer == "finding" and h.id == "unquote"}

@@ -172,7 +172,7 @@ def _fitted_state(words: Words, mentions: Sequence[Mention], i: int) -> State | 
         return None
     if standing.kept[mention.first] and mention.condition == "new" and here != "done":
         return here
-    if mention.pronoun and mention.definite and not fits and words.lows[mention.np_first - 1] in _SPOT:
+    if mention.pronoun and not fits and words.lows[mention.np_first - 1] in _SPOT:
         return None  # "run-out on the new ones": what was done there
     if verb is not None and keeps(words, verb):
         return None if mention.definite else here

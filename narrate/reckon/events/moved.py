@@ -159,12 +159,12 @@ def _left_in_it(words: Words, quantity: Quantity) -> bool:
 def _is_container(words: Words, quantity: Quantity) -> bool:
     """ "most of a twelve ounce bottle": the bottle's size, not what was moved."""
     after = words.lows[quantity.last] if quantity.last < len(words.lows) else ""
-    before = words.lows[max(0, quantity.first - 3) : quantity.first]
-    return (
-        after in words.lexicon.word_sets["package"]
-        and "of" in before
-        and any(w in ("most", "part", "half", "some", "rest") for w in before)
-    )
+    if after not in words.lexicon.word_sets["package"]:
+        return False
+    before = words.lows[max(0, quantity.first - 5) : quantity.first]
+    if "from" in before or ("out", "of") in pairwise(before):
+        return True  # "from a sealed 1 litre tin"
+    return "of" in before[-3:] and any(w in ("most", "part", "half", "some", "rest") for w in before[-3:])
 
 
 def _verbs_of(words: Words, k: int) -> list[tuple[Hit, Literal["in", "out"]]]:
