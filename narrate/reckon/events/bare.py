@@ -55,8 +55,9 @@ def _is_bare(words: Words, sentence: int) -> bool:
                 return False
             parts += thing.kind != "fluid"
             j = noun.last
-            if thing.kind == "fastener" and _many(words, j):
-                return False  # "head bolts sixty": a torque, and no count
+            one = not words.lows[j - 1].endswith("s")
+            if (thing.kind == "fastener" or one) and _many(words, j):
+                return False  # "head bolts sixty", "drain plug forty three": a torque, and no count
             continue
         if quantity is not None:
             amount = quantity.unit not in COUNTS
