@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from narrate.core.handoffs import Act, Fitted, Hit, Measured, Moved
 from narrate.core.records import State
 from narrate.reckon.events.declined import looked_at
+from narrate.reckon.events.described import inside_kit
 from narrate.reckon.events.fitted import worse
 from narrate.reckon.events.phrase import Mention
 from narrate.reckon.events.words import Words
@@ -86,6 +87,21 @@ def _condition_only(words: Words, hit: Hit) -> bool:
     return hit.first == clause.first and any(
         words.lexicon.verbs[h.id].fits for i in range(part.last, clause.last) for h in words.verb_at.get(i, ())
     )
+
+
+def kit_acts(words: Words, mentions: Sequence[Mention], fitted: Sequence[Fitted]) -> list[Act]:
+    """The pieces that a kit is told to hold went in with it: each is an act, while the kit is the one line to bill."""
+    out: list[Act] = []
+    for i, piece in enumerate(mentions):
+        if not inside_kit(words, mentions, i):
+            continue
+        start = words.tokens[piece.first].start
+        before = [f for f in fitted if f.spans[0][0] <= start and words.same_sentence(f.clause, piece.clause)]
+        if before:
+            kit = max(before, key=lambda f: f.spans[0][0])
+            spans = (words.span(piece.np_first, piece.last), words.clause_span(piece.clause))
+            out.append(Act("install", piece.thing, piece.position, kit.state, piece.clause, spans))
+    return out
 
 
 def imply_acts(

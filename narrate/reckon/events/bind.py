@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from narrate.core.handoffs import Facts, Hit, Label, Quantity, Token, UnitUnderWork
 from narrate.core.lexicon.lexicon import Lexicon
 from narrate.read.status.judge import Standing
-from narrate.reckon.events.acts import bind_acts, imply_acts
+from narrate.reckon.events.acts import bind_acts, imply_acts, kit_acts
 from narrate.reckon.events.complaint import complaint_clauses
 from narrate.reckon.events.fitted import fit_parts
 from narrate.reckon.events.headed import place_mentions, place_values
@@ -43,7 +43,8 @@ def bind_events(
     measured, sized, labour = measure_values(words, mentions, complaint, moved_spans)
     measured = place_values(words, measured)
     acts = bind_acts(words, mentions, complaint)
-    acts = merge_acts([*acts, *imply_acts(words, acts, fitted, moved, measured)])
+    pieces = kit_acts(words, mentions, fitted)
+    acts = merge_acts([*acts, *pieces, *imply_acts(words, acts, fitted, moved, measured)])
     return Facts(
         narrative,
         tuple(tokens),

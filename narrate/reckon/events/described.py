@@ -12,7 +12,7 @@ from narrate.core.phrases import by_first_word
 from narrate.core.units import dimension
 from narrate.hear.speech.numbers import read_number
 from narrate.reckon.events.phrase import Mention
-from narrate.reckon.events.words import COUNTS, Words
+from narrate.reckon.events.words import COUNTS, FITTABLE, Words
 
 _COPULA = frozenset(("is", "are", "was", "were"))
 _STATES = frozenset(
@@ -126,10 +126,27 @@ def inside_kit(words: Words, mentions: Sequence[Mention], i: int) -> bool:
         if lows[before.last - 1] in _KITS:
             opened = bool(link) and all(w in sets["kit-opens"] for w in link)
             told = told_by_pieces(words, before, mentions[k + 1])
-            return opened and not told and ("(" in link or _several(words, mentions, k + 1))
+            listed = opened and not told and ("(" in link or _several(words, mentions, k + 1))
+            return listed and _of_kit(words, before, mention)
         if before.condition or any(w not in sets["kit-lists"] for w in link):
             return False
     return False
+
+
+def _of_kit(words: Words, kit: Mention, piece: Mention) -> bool:
+    """Whether a piece is of the system that the kit is for, by its own name or a short one; small parts are of any.
+
+    A water pump that comes with a timing belt is a repair of its own, and so is what a "kit" of no known kind holds.
+    """
+    lexicon = words.lexicon
+    if lexicon.things[kit.thing].kind not in FITTABLE:
+        return False  # "brake kit: pads, rotors and hardware": the kit is no line of its own
+    if lexicon.things[piece.thing].kind in ("seal", "fastener", "consumable"):
+        return True
+    if lexicon.systems.get(kit.thing) == lexicon.systems.get(words.lows[kit.last - 1]):
+        return False
+    short = lexicon.by_head.get(words.tokens[piece.last - 1].key, ()) if piece.last - piece.first == 1 else ()
+    return any(lexicon.systems.get(one) == lexicon.systems.get(kit.thing) for one in (piece.thing, *short))
 
 
 _KITS = frozenset(("kit", "kits", "set", "package", "pack"))
