@@ -41,6 +41,8 @@ _CODE_WORDS = frozenset(
     "display displays displayed shows showing showed alarm alarms set threw throws".split()
 )
 _MOST_QUOTED = 32  # tokens of a deferred piece of work
+_OWN_WORDS = 12  # tokens of a finding; where its clause is longer, only what was found is quoted
+_ABOUT = 8  # tokens about a fault in which it is told of what, and how
 _PRONOUNS = frozenset(("it", "them", "those", "that", "one", "ones", "both", "this"))
 
 
@@ -79,7 +81,7 @@ def note_findings(words: Words, complaint: frozenset[int]) -> list[Noted]:
         if not things and clause.index and words.same_sentence(clause.index, clause.index - 1):
             before = words.clauses[clause.index - 1]
             if not (out and out[-1].clause == before.index):  # what was found before is quoted there
-                spans.insert(0, words.span(before.first, before.last))
+                spans[:0] = [words.span(*told) for told in _nearest_named(words, before)]
             things = named_in(words, before.first, before.last)
         if not things and not codes and not caused and len(faults) < 1:
             continue
@@ -104,7 +106,55 @@ def _told(words: Words, clause: Clause, faults: Sequence[Hit]) -> tuple[int, int
         first += 1
     while last > end and (words.lows[last - 1] in _LEADS or words.lows[last - 1] in _POINTS):
         last -= 1
+    if last - first > _OWN_WORDS:
+        first, last = _own_words(words, first, last, begin, end)
     return (first, last) if last > first else (clause.first, clause.last)
+
+
+def _own_words(words: Words, first: int, last: int, begin: int, end: int) -> tuple[int, int]:
+    """Of a long clause, what was found and on what: from the part named last before the fault, to where another statement
+    may begin behind it."""
+    named = [j for j in range(first, begin + 1) if j in words.noun_at]
+    start = words.noun_at[named[-1]].first if named and begin - named[-1] <= _ABOUT else max(first, begin - _OWN_WORDS)
+    while start - 1 >= first and start - 1 not in words.verb_at and _leads_name(words, start - 1):
+        start -= 1
+    while start < begin and words.lows[start] in _LEADS | {"to", "of", "that"}:
+        start += 1
+    stop = end
+    while stop < last and stop - end < _ABOUT and not _begins_anew(words, stop):
+        stop += 1
+    while stop < last and stop > end and words.lows[stop - 1] in _HOLDS_ON:
+        stop -= 1
+    return start, stop
+
+
+def _leads_name(words: Words, j: int) -> bool:
+    sets = words.lexicon.word_sets
+    known = any(words.lows[j] in sets[name] for name in ("determiner", "new", "old", "number-word"))
+    return known or j in words.place_at or (j in words.noun_at)
+
+
+def _begins_anew(words: Words, j: int) -> bool:
+    low, sets = words.lows[j], words.lexicon.word_sets
+    return (
+        low in ("and", "but", "so", "then")
+        or low in sets["subject"]
+        or low in sets["sentence-end"]
+        or j in words.verb_at
+    )
+
+
+def _nearest_named(words: Words, clause: Clause) -> list[tuple[int, int]]:
+    """Of a long clause, the part that it names last with what leads and places it, or nothing; a short one whole."""
+    named = [j for j in range(clause.first, clause.last) if j in words.noun_at]
+    if clause.last - clause.first <= _OWN_WORDS:
+        return [(clause.first, clause.last)]
+    if not named:
+        return []
+    first, last = words.noun_at[named[-1]].first, words.noun_at[named[-1]].last
+    while first - 1 >= clause.first and _leads_name(words, first - 1):
+        first -= 1
+    return [(first, clause.last if clause.last - last <= _ABOUT // 2 else last)]
 
 
 def _of_codes(words: Words, clause: Clause) -> bool:
