@@ -121,7 +121,7 @@ def _own_words(words: Words, first: int, last: int, begin: int, end: int) -> tup
     while start < begin and words.lows[start] in _LEADS | {"to", "of", "that"}:
         start += 1
     stop = end
-    while stop < last and stop - end < _ABOUT and not _begins_anew(words, stop):
+    while stop < last and stop - end < _OWN_WORDS and not _begins_anew(words, stop):
         stop += 1
     while stop < last and stop > end and words.lows[stop - 1] in _HOLDS_ON:
         stop -= 1
@@ -136,6 +136,9 @@ def _leads_name(words: Words, j: int) -> bool:
 
 def _begins_anew(words: Words, j: int) -> bool:
     low, sets = words.lows[j], words.lexicon.word_sets
+    nxt = words.lows[j + 1] if j + 1 < len(words.lows) else ""
+    if low == "and" and (nxt[:1].isdigit() or nxt in sets["number-word"] or j + 1 in words.place_at):
+        return False  # "one millimeter on the left and two on the right"
     return (
         low in ("and", "but", "so", "then")
         or low in sets["subject"]
