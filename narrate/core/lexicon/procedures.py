@@ -133,12 +133,16 @@ Clue.model_rebuild()
 
 
 class Value(Entry):
-    """A number that belongs to a step: without it the step is on record and its value is missing."""
+    """A number that belongs to a step: without it the step is on record and its value is missing.
+
+    `aside`: said beside the step, it does not put it on record: the weather outside is no temperature at the vent.
+    """
 
     name: Phrase
     by: Clues
     ask: Phrase
     level: Requirement = "must"
+    aside: bool = False
 
 
 class StepRule(Entry):

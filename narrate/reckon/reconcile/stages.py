@@ -17,7 +17,7 @@ from narrate.reckon.reconcile.published import Held
 Quote = Callable[[Spans], tuple[Evidence, ...]]
 _TORQUE_PLAY = Fraction(1, 20)
 _ANGLE_PLAY = 5  # degrees
-_RULE = "each stage within 5 % of a torque (a hand wrench is held to 4 %, ISO 6789-1, from memory), 5° of an angle (common practice, no source)"
+_RULE = "each stage within 5 % of a torque (a hand tool is held to 4 %, ISO 6789-1, from memory), 5° of an angle (common practice, no source)"
 _STEP = 14  # tokens from one stage to the next
 _TALK = 60  # tokens from what was applied to what is specified
 _FULL_TURN = 360

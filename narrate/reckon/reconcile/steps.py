@@ -108,7 +108,7 @@ class JobCheck:
         asked = _Asked(self._hit, rule, planned.module, level)
         proofs = ask.proofs(rule.met_by, axle=rule.axle)
         found = [(value, ask.proofs(value.by, axle=rule.axle)) for value in rule.values]
-        proofs += [p for _, own in found for p in own]
+        proofs += [p for value, own in found if proofs or not value.aside for p in own]
         reply = self._replies.of(self._hit.id, rule.id, shared=planned.module is not None)
         if not proofs:
             return (reply and self._answer(asked, reply)) or self._not_met(asked)
