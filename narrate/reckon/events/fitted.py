@@ -35,6 +35,7 @@ def worse(*states: State) -> State:
     return max(states, key=lambda s: _RANK[s])
 
 
+_GRADE = 8  # tokens of an amount's fluid and grade: "six quarts of five w twenty synthetic"
 _BESIDE = frozenset(("with", "w/", "to", "at", "@"))  # in front of what is told of the last of a list alone
 _LISTING = ([","], ["and"], ["&"], ["+"], ["plus"], [",", "and"])
 _AS_GOOD_AS = frozenset("like than compared looks look nearly almost fairly relatively practically".split())
@@ -150,7 +151,7 @@ def _fitted_state(words: Words, mentions: Sequence[Mention], i: int) -> State | 
     if verb is not None and fits:
         if (mention.located and not mention.condition) or _owned_by_others(words, verb):
             return None
-        if not mention.condition and _amount_between(words, verb, mention):
+        if not mention.condition and _amount_between(words, verb, mention) and not _beside_amount(words, mention):
             return None
         if mention.definite and not mention.condition and _merely_put(words, verb, mentions, i):
             return None
@@ -163,6 +164,9 @@ def _fitted_state(words: Words, mentions: Sequence[Mention], i: int) -> State | 
             return None  # "the wheels went on": nothing says that they were not there before
         return None if state == "done" and standing.kept[mention.first] and not mention.condition else state
     if mention.condition is None:
+        if here == "done" and (verb is None or words.lexicon.verbs[verb.id].moves == "in"):
+            if _beside_amount(words, mention):
+                return "done"
         if verb is not None and verb.id == "repair" and words.lows[mention.np_first - 1] == "with" and here == "done":
             return "done" if mention.count is not None or mention.indefinite else None
         if (verb is None or not fits) and here == "done" and (did(words, mention) or _coordinated(words, mentions, i)):
@@ -247,6 +251,21 @@ def _amount_between(words: Words, verb: Hit, mention: Mention) -> bool:
         verb.last <= q.first < mention.np_first and q.unit and q.unit not in COUNTS and not q.retracted
         for q in words.quantities
     )
+
+
+def _beside_amount(words: Words, mention: Mention) -> bool:
+    """ "Six quarts of 5W-20 and a filter": a part that goes in with an amount."""
+    i = mention.np_first - 1
+    if not mention.indefinite or i < 1 or words.lows[i] not in ("and", "plus", "&", "+"):
+        return False
+    for j in range(i - 1, max(-1, i - _GRADE), -1):
+        value = words.quantity_at.get(j)
+        if value is not None and value.unit:
+            near = words.same_sentence(words.clause_of[j], mention.clause)
+            return near and dimension(value.unit) == "volume" and not value.retracted
+        if j in words.verb_at or words.lows[j] in (",", ".", ";"):
+            return False
+    return False
 
 
 def _merely_put(words: Words, verb: Hit, mentions: Sequence[Mention], i: int) -> bool:

@@ -19,7 +19,7 @@ from narrate.reckon.events.beside import ended, way_beside
 from narrate.reckon.events.fitted import worse
 from narrate.reckon.events.phrase import Mention
 from narrate.reckon.events.said_again import fold_shares, fold_totals, fold_twins
-from narrate.reckon.events.substance import find_substance
+from narrate.reckon.events.substance import find_substance, held_by
 from narrate.reckon.events.words import Words
 
 _DIMENSIONS = frozenset(("volume", "mass"))
@@ -28,6 +28,7 @@ _ALIKE = (Fraction(3, 4), Fraction(4, 3))  # how alike two amounts of one fluid 
 _OUT = frozenset(("out", "lost", "drained", "removed", "out:"))
 _IN = frozenset(("in", "into", "added", "in:", "back"))
 _WAYS = frozenset(("in", "out", "back", "went", "came", "put", "poured", "all", "of", "it"))
+_BEHIND_SERVICE = frozenset((",", "-", "–", ":", "with", "w/", "about", "used", "took", "takes", "done"))
 _LEVEL = frozenset(("low", "short", "down", "over", "under", "overfull", "high"))
 
 
@@ -231,7 +232,7 @@ def _direction(
         if verbs and (words.same_sentence(k, other) or back == 1):
             hit, moves = verbs[-1]
             return moves, hit
-    if _line_by_itself(words, quantity, k):
+    if _line_by_itself(words, quantity, k) or _service_before(words, quantity):
         return "in", None
     head = words.clauses[k - 1] if k else None
     if head is not None and words.same_sentence(k, k - 1) and words.lows[head.last - 1] == ":":
@@ -280,6 +281,25 @@ def _closed_by(words: Words, k: int) -> Literal["in", "out"] | None:
         if said and said[-1] in ("in", "out") and all(w in _WAYS for w in said):
             return "in" if said[-1] == "in" else "out"
     return None
+
+
+def _service_before(words: Words, quantity: Quantity) -> bool:
+    """ "Oil change, 5 qt", "LOF 5 qt", "trans service with five quarts": the amount behind the name of the service."""
+    j = quantity.first - 1
+    while (
+        j >= 0
+        and words.lows[j] in _BEHIND_SERVICE
+        and words.same_sentence(words.clause_of[j], words.clause_of[quantity.first])
+    ):
+        j -= 1
+    if j < 0 or words.lows[j] not in words.lexicon.word_sets["service-name"]:
+        return False
+    if not words.same_sentence(words.clause_of[j], words.clause_of[quantity.first]):
+        return False
+    if not words.lexicon.word_sets["heading-to-do"].isdisjoint(words.lows[max(0, j - 3) : j]):
+        return False  # "needs trans service, 5 qt"
+    named = words.noun_at.get(j) or words.noun_at.get(j - 1)
+    return named is not None and (words.is_fluid(named) or held_by(words, named.id) is not None)
 
 
 def _told_next(words: Words, quantity: Quantity, k: int) -> tuple[Literal["in", "out"], Hit] | None:
