@@ -19,6 +19,7 @@ _TWO_AND_TWO = re.compile(r"[a-z]{2}\d{2}")
 _CODE = re.compile(r"[a-z]{0,4}-?\d{1,6}[a-z]{0,2}")
 _HEADING = 40  # tokens within which a narrative names its vehicle
 _NUMBERED = frozenset(("number", "no", ".", "part", "p/n", "pn", "#", ":"))
+_TENS = frozenset("twenty thirty forty fifty sixty seventy eighty ninety".split())
 _MEASURES = ("counted", "miles", "kilometres", "hours")
 
 
@@ -108,12 +109,27 @@ def _spelt(said: Said, k: int, strong: bool) -> Named | None:
     pieces = list(takewhile(lambda p: len(p.chars) == 1 or not p.chars.isalpha(), read_pieces(said, k)))
     if len(pieces) > SHORTEST and said.begins("first-person", pieces[-1].first) >= 0:
         pieces.pop()  # "... eight two one I did this"
+    pieces = _before_the_miles(said, pieces)
     text = joined(pieces)
     if not SHORTEST <= len(text) <= LONGEST or len(pieces) < 3 or (said.words[k] in ("a", "i") and not strong):
         return None
     if text.isalpha() or (text.isdigit() and not (strong and len(text) >= 5)):
         return None
     return Named(text, k, pieces[-1].last)
+
+
+def _before_the_miles(said: Said, pieces: list[Piece]) -> list[Piece]:
+    """ "Y K one five F B E, eighty one thousand two hundred on it": the pieces of the plate, and none of what was read
+    off the odometer in the same breath."""
+    best = pieces
+    for n in range(len(pieces) - 1, 3, -1):
+        if len(joined(pieces[:n])) > LONGEST or said.words[pieces[n].first - 1] in _TENS:
+            continue
+        read = read_number(said.tokens, pieces[n].first)
+        if read is not None and read.value >= 1000 and "thousand" in said.words[read.first : read.last]:
+            best = pieces[:n]
+            break
+    return best
 
 
 def find_unit_numbers(said: Said, marks: Sequence[Landmark]) -> list[Named]:

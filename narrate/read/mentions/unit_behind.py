@@ -78,7 +78,7 @@ def unit_behind(tokens: Sequence[Token], lows: Sequence[str], read: NumberRead, 
         direct is not None
         and lows[direct.first] == "in"
         and tokens[direct.first].gap != Gap.GLUED
-        and not read.decimals
+        and (not read.decimals or (read.first > 0 and lows[read.first - 1] in _POURING))
         and (
             (not read.denominator or "and" in lows[read.first : read.last])
             and _POURING & set(lows[max(0, read.first - 5) : read.first])

@@ -15,7 +15,7 @@ from narrate.reckon.events.tallied import numbered
 from narrate.reckon.events.words import COUNTS, FITTABLE, Words
 
 _TOTAL = frozenset(("altogether", "total"))  # behind a count: it is one of all
-_IN_ALL = {"in": (["all"], ["total"]), "all": (["told"],)}
+_IN_ALL = {"in": (["all"], ["total"]), "all": (["told"], ["together"])}
 
 _LISTING = frozenset(("and", ",", "&", "plus", "both", "the", "with", "its"))
 
@@ -201,7 +201,7 @@ def counted_in_all(words: Words, fitted: Sequence[Fitted]) -> list[Fitted]:
         parts = [f.quantity or 0 for f in near if f.thing == last.thing]
         if sum(parts) == read.value or max(parts) < read.value <= 2 * sum(parts):
             spans = (words.span(i, read.last), words.clause_span(k), *last.spans)
-            out.append(replace(last, quantity=read.value, unit="each", clause=k, spans=spans))
+            out.append(replace(last, quantity=read.value, unit="each", spans=spans))
     return out
 
 
