@@ -6,6 +6,7 @@ from narrate.core.handoffs import Gap, Hit, Noted
 from narrate.reckon.events.words import FITTABLE, Words
 
 _MOST_COMPLAINT = 45  # tokens of unpunctuated speech that a complaint runs on for at the most
+_ANSWERS = frozenset(("thanks", "thank", "for", "to", "so", "and", "but", "i", "we", "today", "right", "on"))
 _SEEN = frozenset(("start", "hold", "road-test", "find", "lead"))  # acts that a customer tells of as well
 
 
@@ -23,7 +24,7 @@ def complaint_clauses(words: Words) -> tuple[frozenset[int], list[Noted]]:
         k = words.clause_of[hit.first]
         if k in inside or words.standing.state[hit.first] in ("advice", "elsewhere"):
             continue
-        if not _opens_complaint(words, hit.first, hit.last, k):
+        if not _opens_complaint(words, hit.first, hit.last, k) or _refuses(words, hit):
             continue
         run = _run(words, k, hit.last)
         inside.update(run[1:] if run and not _early(words, hit.first, run[0]) else run)
@@ -60,6 +61,19 @@ def _opens_complaint(words: Words, first: int, last: int, k: int) -> bool:
     )
     quoted = last < len(words.lows) and (words.lows[last] in ("quote", '"', "“") or words.lows[last - 1] == "quote")
     return quoted or not worked
+
+
+def _refuses(words: Words, hit: Hit) -> bool:
+    """Whether "owner said no", "she said no thanks" is an answer: no thing follows that there would be none of."""
+    after = words.lows[hit.last : hit.last + 2]
+    if after[:1] != ["no"]:
+        return False
+    return (
+        len(after) == 1
+        or not after[1][0].isalnum()
+        or after[1] in _ANSWERS
+        or words.tokens[hit.last + 1].gap >= Gap.LINE
+    )
 
 
 def _early(words: Words, first: int, k: int) -> bool:

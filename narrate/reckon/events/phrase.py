@@ -284,7 +284,7 @@ def _after(
                 condition = "new"
             continue
         quantity = words.quantity_at.get(j)
-        if count is None and lows[j - 1] == "x" and j <= hit.last + 2:
+        if count is None and lows[j - 1] == "x" and (j <= hit.last + 2 or _only_number(words, hit.last, j - 1)):
             count, unit = _lone_count(words, j, unit)
         if count is None and j >= end and lows[j - 1] == "," and j <= hit.last + 1:
             count, unit = _lone_count(words, j, unit)
@@ -312,6 +312,14 @@ def _after(
         if words.tokens[j].gap >= Gap.LINE:
             break
     return count, unit, condition
+
+
+def _only_number(words: Words, first: int, last: int) -> bool:
+    """Whether nothing but a part's own number stands there: "ball joints, new, BJ-7401 x2"."""
+    return all(
+        i in words.label_at or words.lows[i] in words.lexicon.word_sets["new"] or not words.lows[i][0].isalnum()
+        for i in range(first, last)
+    )
 
 
 def _ends_new(words: Words, j: int, end: int) -> bool:
