@@ -129,11 +129,11 @@ def read_words(
     sizes = (q for q in quantities if q.unit not in ("", "each", "set", "pair"))
     inside = {i for q in sizes for i in range(q.first + 1, q.last)}  # "3 mil on the left": a unit's word is no lamp
     if inside:
-        hits = tuple(h for h in hits if h.layer != "thing" or h.first not in inside)
+        hits = tuple([h for h in hits if h.layer != "thing" or h.first not in inside])
     names = (*named, *labels)
     spelt = {i for n in names if n.kind in _SPELT for i in range(n.first, n.last)}
     if spelt:  # "number w p five zero eight four": no act of zeroing
-        hits = tuple(h for h in hits if h.layer != "verb" or spelt.isdisjoint(range(h.first, h.last)))
+        hits = tuple([h for h in hits if h.layer != "verb" or spelt.isdisjoint(range(h.first, h.last))])
     return hits, unit, quantities, names
 
 

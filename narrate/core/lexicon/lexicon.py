@@ -10,6 +10,7 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
+from operator import attrgetter
 from pathlib import Path
 from typing import Any
 
@@ -28,6 +29,7 @@ from narrate.core.lexicon.schema import Cue, Make, Subject, Thing, Verb
 __all__ = ["NOMINAL", "Clash", "Lexicon", "build_lexicon", "inflect", "lexicon_files", "load_lexicon"]
 
 NOMINAL = frozenset(("thing", "fluid"))
+_PLACE = attrgetter("first", "last", "layer", "id")
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +131,7 @@ class Lexicon:
                 spans = {(h.first, h.last) for h in kept}
                 kept = [h for h in hits if (h.first, h.last) in spans]
             out.extend(kept)
-        out.sort(key=lambda h: (h.first, h.last, h.layer, h.id))
+        out.sort(key=_PLACE)
         return tuple(out)
 
     def forms_of(self, tokens: Sequence[Token], hit: Hit) -> frozenset[str]:

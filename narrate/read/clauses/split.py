@@ -46,12 +46,13 @@ class _Cutter(Subjects):
         self.mixed_case = 4 * sum(map(str.istitle, words)) < len(words)
         colons = [i for i, low in enumerate(self.lows) if low == ":"]
         self.colon_behind = {i: at for at in reversed(colons) for i in range(max(0, at - 4), at)}  # the next, if near
-        turns = find_turns(self)
+        turns, ends = find_turns(self), self.sets["sentence-end"]
         cuts = [Cut(0, True)]
         has_verb = self.verbal[0]
         for i in range(1, len(self.tokens)):
-            here = cuts[-1].at
-            if self._sentence(i):
+            here, token = cuts[-1].at, self.tokens[i]
+            may = token.gap >= Gap.LINE or self.lows[i - 1] in ends or i in self.colon_behind
+            if (may or (self.mixed_case and token.text[0].isupper())) and self._sentence(i):
                 cuts.append(Cut(i, True))
                 has_verb = self.verbal[i]
                 continue
@@ -158,7 +159,7 @@ class _Cutter(Subjects):
             return i
         if last == "nothing" and i - 2 in self.in_verb and (low in ("just", "only") or self.finite[i]):
             return i  # "replaced nothing | just cleaned it"
-        if self._opens(i, last):
+        if (low in self.openers or last in self.sets["fine"]) and self._opens(i, last):
             return i
         if low in ("and", "or") and self._complete(here, i) and self._conjoins(i):
             return i

@@ -37,7 +37,8 @@ def share_heads(hits: Sequence[Hit], tokens: Sequence[Token], lexicon: Lexicon) 
             for old in (h for h in starts.values() if name.first < h.last and h.first < name.last):
                 out.pop(id(old), None)
             out[id(name)] = name
-    for hit in list(out.values()):
+    headed = ":" in [token.low for token in tokens]
+    for hit in list(out.values()) if headed else ():
         named = _under_heading(hit, tokens, lexicon)
         if named is not None:
             out[id(hit)] = named

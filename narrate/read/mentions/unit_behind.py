@@ -67,7 +67,7 @@ def unit_behind(tokens: Sequence[Token], lows: Sequence[str], read: NumberRead, 
         elif lows[k] in ("a", "an") and read.part and k + 1 < size:
             k += 1
     small = 0 < whole < 5
-    direct = read_unit(tokens, k, read.spoken, decimal, small, abs(read.value) > 500)
+    direct = read_unit(tokens, k, read.spoken, decimal, small, abs(float(read.value)) > 500)
     if direct is not None and direct.code == "quart-can" and direct.last - direct.first == 2:
         counted = (
             k > 0 and read.first > 0 and (lows[read.first - 1].isdigit() or lows[read.first - 1] in vocabulary().small)

@@ -76,14 +76,15 @@ class Told:
         ))  # fmt: skip
 
     @cached_property
-    def _naming(self) -> list[Hit]:
+    def naming(self) -> list[Hit]:
+        """The hits that name a thing, in order."""
         return [hit for hit in self.facts.hits if hit.id in self.book.things]
 
     @cached_property
     def named(self) -> dict[str, list[tuple[int, Hit]]]:
         """Thing -> where it is named, each with its number in the order of telling."""
         named: dict[str, list[tuple[int, Hit]]] = defaultdict(list)
-        for number, hit in enumerate(self._naming):
+        for number, hit in enumerate(self.naming):
             named[hit.id].append((number, hit))
         return named
 
@@ -99,7 +100,7 @@ class Told:
     def things_in(self) -> dict[int, set[str]]:
         """Clause -> every thing named in it, with the wider things that these belong to."""
         named: dict[int, set[str]] = defaultdict(set)
-        for hit in self._naming:
+        for hit in self.naming:
             named[self.facts.clause_of[hit.first]] |= self.book.wider[hit.id]
         return named
 
@@ -107,7 +108,7 @@ class Told:
     def _mentions(self) -> tuple[list[int], list[frozenset[str]]]:
         """Where things are named, in order of place, and what is named there."""
         wider = self.book.wider
-        spots = [(self.facts.tokens[h.first].start, wider[h.id]) for h in self._naming]
+        spots = [(self.facts.tokens[h.first].start, wider[h.id]) for h in self.naming]
         spots.sort(key=lambda spot: spot[0])
         return [place for place, _ in spots], [named for _, named in spots]
 

@@ -96,7 +96,7 @@ def _weighed(told: Told, part: Fitted, open_to: Sequence[Procedure], within: boo
 def _named_before(told: Told, part: Fitted) -> str:
     """The name of another part that stands hard before a short name and tells what it is of; "" where none does."""
     start, end = part.spans[0]
-    tokens, hits = told.facts.tokens, [h for h in told.facts.hits if h.id in told.book.things]
+    tokens, hits = told.facts.tokens, told.naming
     firsts = {h.first for h in hits if h.id == part.thing and start <= tokens[h.first].start < end}
     of = [h for h in hits if h.last in firsts and told.book.things[h.id].kind in ("part", "assembly", "system")]
     return told.book.things[of[0].id].name.lower() if of else ""

@@ -56,4 +56,4 @@ def _nearest(spans: Spans, hits: Sequence[JobHit], claims: Sequence[int]) -> int
     """The job being told at a place: the claimant whose words stand nearest."""
     among = claims or range(len(hits))
     at = spans[0][0] if spans else 0
-    return min(among, key=lambda n: (min(abs(at - start) for start, _ in hits[n].spans), n))
+    return min(among, key=lambda n: (min([abs(at - start) for start, _ in hits[n].spans]), n))

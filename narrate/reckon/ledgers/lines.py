@@ -26,7 +26,7 @@ class Evidencer:
 
     def __call__(self, spans: Iterable[tuple[int, int]]) -> tuple[records.Evidence, ...]:
         made = self._made
-        return tuple(made[span] if span in made else self._make(span) for span in dict.fromkeys(spans))
+        return tuple([made[span] if span in made else self._make(span) for span in dict.fromkeys(spans)])
 
     def _make(self, span: tuple[int, int]) -> records.Evidence:
         start, end = span

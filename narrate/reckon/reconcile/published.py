@@ -65,7 +65,7 @@ def hold_to_published(facts: Facts, lexicon: Lexicon, quote: Quote) -> tuple[dic
     for at, reading in enumerate(facts.measured):
         if reading.state != "done" or reading.quantity.retracted:
             continue
-        for limit in limits_file().limits:
+        for limit in _limits_on(reading.thing, lexicon):
             if not _applies(limit, reading, facts, lexicon):
                 continue
             standing = stands(reading.quantity, limit.low, limit.high, limit.unit)
@@ -86,10 +86,22 @@ def hold_to_published(facts: Facts, lexicon: Lexicon, quote: Quote) -> tuple[dic
     return held, gaps
 
 
-def _applies(limit: PublishedLimit, reading: Measured, facts: Facts, lexicon: Lexicon) -> bool:
+def _limits_on(thing: str | None, lexicon: Lexicon) -> list[PublishedLimit]:
+    """The limits that may be of readings of a thing, whatever was measured and wherever; found once a lexicon."""
+    found: dict[str | None, list[PublishedLimit]] = lexicon.made.setdefault("limits", {})
+    if thing not in found:
+        found[thing] = [limit for limit in limits_file().limits if _is_of(limit, thing, lexicon)]
+    return found[thing]
+
+
+def _is_of(limit: PublishedLimit, thing: str | None, lexicon: Lexicon) -> bool:
     if limit.trades and lexicon.id not in limit.trades:
         return False
-    if reading.thing not in limit.of and not (limit.what and lexicon.is_a(reading.thing, limit.of)):
+    return thing in limit.of or (bool(limit.what) and lexicon.is_a(thing, limit.of))
+
+
+def _applies(limit: PublishedLimit, reading: Measured, facts: Facts, lexicon: Lexicon) -> bool:
+    if not _is_of(limit, reading.thing, lexicon):
         return False
     if limit.what and reading.what not in limit.what:
         return False
