@@ -35,6 +35,7 @@ _WHAT = {
     "capacitance": "capacitance",
 }
 _SOLID = frozenset(("count-turns", "angle", "thickness", "clearance"))  # never of a fluid
+_NO_THREAD = frozenset(("seal", "consumable", "fluid", "system"))  # kinds that nobody tightens
 _VACUUM_UNITS = frozenset(("inHg", "micron", "mmHg", "torr"))
 _LENGTHS = frozenset(("thickness", "length", "clearance"))
 _OF_PARTS = frozenset(
@@ -79,7 +80,8 @@ def find_subject(words: Words, mentions: Sequence[Mention], quantity: Quantity, 
         hit = _kin(words, quantity, k, what) or hit
     if hit is not None and words.lexicon.subjects[hit.id].what == "thickness" and _of_damage(words, quantity, k):
         hit = None
-    near = nearest(words, mentions, quantity.first, quantity.last, k, sized=False)
+    without = _NO_THREAD if what == "torque" else frozenset[str]()
+    near = nearest(words, mentions, quantity.first, quantity.last, k, sized=False, without=without)
     if (
         hit is not None
         and near is not None
@@ -302,7 +304,7 @@ def _spoken_of(words: Words, mentions: Sequence[Mention], quantity: Quantity, k:
             continue
         if words.clauses[k].sentence - words.clauses[mention.clause].sentence > 1:
             return None
-        if what == "torque" and words.lexicon.kinds[mention.thing] in ("seal", "consumable", "fluid", "system"):
+        if what == "torque" and words.lexicon.kinds[mention.thing] in _NO_THREAD:
             continue
         if what in _SOLID and words.lexicon.things[mention.thing].kind == "fluid":
             continue
@@ -323,12 +325,20 @@ def _measurable(words: Words, mention: Mention) -> bool:
     return words.lexicon.kinds[mention.thing] not in ("place", "tool")
 
 
-def nearest(words: Words, mentions: Sequence[Mention], first: int, last: int, k: int, sized: bool) -> Mention | None:
-    """The part named nearest in the clause; for a size also in the clause before."""
+def nearest(
+    words: Words,
+    mentions: Sequence[Mention],
+    first: int,
+    last: int,
+    k: int,
+    sized: bool,
+    without: frozenset[str] = frozenset(),
+) -> Mention | None:
+    """The part named nearest in the clause, of a kind that is not in `without`; for a size also in the clause before."""
     best: tuple[int, Mention] | None = None
     for mention in _of_clause(mentions, k):
         thing = words.lexicon.things[mention.thing]
-        if thing.kind == "place" or (not sized and thing.kind == "tool"):
+        if thing.kind == "place" or thing.kind in without or (not sized and thing.kind == "tool"):
             continue
         gap = (first - mention.last) * 2 if mention.last <= first else (mention.first - last) * 2 + 1
         if gap < 0:
