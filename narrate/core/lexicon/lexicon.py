@@ -111,7 +111,7 @@ class Lexicon:
             raw = [h for h in raw if bisect_right(breaks, h.first) == bisect_left(breaks, h.last)]
         blocked: dict[tuple[str, str], set[int]] = {}  # by layer and entry: the tokens on which it is not meant
         for hit in raw:
-            if hit.layer.startswith("unless:"):
+            if hit.layer.startswith("unless:") and not self._phrasal(tokens, hit):
                 blocked.setdefault((hit.layer[7:], hit.id), set()).update(range(hit.first, hit.last))
         by_layer: dict[str, list[Hit]] = {}
         for hit in raw:
@@ -133,6 +133,14 @@ class Lexicon:
             out.extend(kept)
         out.sort(key=_PLACE)
         return tuple(out)
+
+    def _phrasal(self, tokens: Sequence[Token], hit: Hit) -> bool:
+        """Whether a thing's `unless` can only be a verb with its particle, while an adjective makes a noun of the word:
+        "put six new plugs in" has nothing to do with "plug in"."""
+        if hit.layer != "unless:thing" or not hit.first or hit.last - hit.first != 2:
+            return False
+        before = tokens[hit.first - 1].low
+        return before in self.word_sets["new"] and tokens[hit.last - 1].low in self.word_sets["particle"]
 
     def forms_of(self, tokens: Sequence[Token], hit: Hit) -> frozenset[str]:
         """The forms of a verb that the words of a hit may be: base, past, ing, s, noun; none where it is no verb's."""

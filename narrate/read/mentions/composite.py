@@ -32,7 +32,7 @@ def read_series(tokens: Sequence[Token], lows: Sequence[str], i: int, shop: Shop
     """Values told with strokes between: "38/185 psi", "caster 6.2/6.4", "36/36/34/34", "3/2 mm". They share their word.
 
     Two whole numbers are such values only with a unit behind them that nobody tells in fractions, behind a place
-    ("RR 3/3"), or where they are no date, mix or fraction.
+    ("RR 3/3") or a word of the gauges ("running 28/120"), or where they are no date, mix or fraction.
     """
     if "/" not in lows[i] or not _SERIES.fullmatch(lows[i]):
         return []
@@ -46,7 +46,8 @@ def read_series(tokens: Sequence[Token], lows: Sequence[str], i: int, shop: Shop
         if read is None or (parts[0] < parts[1] and parts[1] in _DIVISIONS):
             return []
         small = parts[0] < 5 or parts[0] <= parts[1] or parts[1] < 32 or sum(parts) == 100
-        if small and (unit is not None or shop.lists["places"].ends_at(lows, i) < 0):
+        gauged = parts[1] >= 32 and shop.lists["pair-before"].ends_at(lows, i) >= 0
+        if small and not gauged and (unit is not None or shop.lists["places"].ends_at(lows, i) < 0):
             return []
     out = []
     for part in parts:

@@ -102,6 +102,8 @@ class Supply:
         talk, number = self.talk, one.number
         if number.spelt or number.improper:
             return ""
+        if self.memory.recent and self.memory.recent[0].first == one.first:
+            return self.memory.recent[0].unit  # "28/120": two of one kind
         if number.plural:
             return "mm" if plural_size(talk, one) else ""
         if number.part:

@@ -42,6 +42,8 @@ def move_fluids(words: Words, mentions: Sequence[Mention], complaint: frozenset[
         k = words.clause_of[quantity.first]
         if k in complaint or words.standing.figure[quantity.first]:
             continue
+        if _out_of_what(words, quantity):
+            continue
         drawn = _drawn_before(words, quantity, k)
         if (_is_level(words, quantity) and not (drawn is not None and _left_in_it(words, quantity))) or _is_container(
             words, quantity
@@ -109,6 +111,13 @@ def _fits(words: Words, quantity: Quantity, fluid: str, where: Mention | None, k
     if quantity.unit in _CONTAINERS:
         return words.lexicon.moves_by.get("unit:oz") in words.lexicon.wider(fluid)
     return dimension(quantity.unit) != "mass" or entry.ounce == "mass"
+
+
+def _out_of_what(words: Words, quantity: Quantity) -> bool:
+    """ "Recovered 0.62 lb of 1.10 lb": what it could have been."""
+    first = quantity.first
+    whole = words.quantity_at.get(first - 2) if first > 1 and words.lows[first - 1] == "of" else None
+    return whole is not None and bool(whole.unit) and dimension(whole.unit) == dimension(quantity.unit)
 
 
 def _drawn_before(words: Words, quantity: Quantity, k: int) -> Hit | None:
