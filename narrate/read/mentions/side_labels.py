@@ -73,7 +73,7 @@ def _hands(said: Said) -> list[Label]:
     """Places on a wheel as on a clock's face: "play at 12 and 6", "rocks at three and nine"."""
     out: list[Label] = []
     for k, word in enumerate(said.words):
-        if word not in ("at", "between", "from") or said.word(k + 2) not in ("and", "to", "&") or said.breaks(k + 2):
+        if k + 3 >= said.size or word not in ("at", "between") or said.word(k + 2) not in ("and", "&"):
             continue
         one, other = read_number(said.tokens, k + 1), read_number(said.tokens, k + 3)
         if one is None or other is None or (one.last, other.last) != (k + 2, k + 4):

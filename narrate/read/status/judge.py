@@ -189,18 +189,9 @@ class _Judge:
         elif cue.direction == "sentence":
             self.apply_sentence(hit, state)
         else:
-            if cue.direction == "both" and self._answers_label(hit, k):
+            if cue.direction == "both" and self.turns.answers_label(hit, k, self.bounds):
                 first = self.bounds[k - 1][0]
             self.sheet.mark(first, last, state, hit)
-
-    def _answers_label(self, hit: Hit, k: int) -> bool:
-        """ "Trans flush: not needed", "Oil change, not done": the cue is all that is told of the work named before it."""
-        first, last, begins = self.bounds[k]
-        inside = [i for i in range(first, last) if not hit.first <= i < hit.last]
-        if not k or begins or any(self.lows[i][0].isalnum() for i in inside):
-            return False
-        before = range(*self.bounds[k - 1][:2])
-        return not any(i in self.verbs and self.turns.told(i) for i in before)
 
     def _did_so(self, at: int) -> bool:
         behind = range(at, min(at + _CARRY_TOKENS // 2, len(self.lows) - 1))
@@ -319,7 +310,7 @@ class _Judge:
             )  # "book says replace the bolts"
         ends = hit.last >= last
         while k + 1 < len(self.bounds) and (
-            (ends and not self.bounds[k + 1][2]) or self.lows[self.bounds[k + 1][0]] in ("plus", "+")
+            (ends and not self.bounds[k + 1][2]) or self.turns.adds_stage(*self.bounds[k + 1][:2])
         ):
             k, ends = k + 1, False  # "spec is | 45 Nm | plus 90 degrees"
             self.sheet.figure[slice(*self.bounds[k][:2])] = [True] * (self.bounds[k][1] - self.bounds[k][0])

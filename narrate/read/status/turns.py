@@ -63,6 +63,18 @@ class Turns:
             return False
         return "past" in self.kinds(verb) and "base" not in self.kinds(verb)
 
+    def answers_label(self, hit: Hit, k: int, bounds: Sequence[tuple[int, int, bool]]) -> bool:
+        """ "Trans flush: not needed", "Oil change, not done": the cue is all that is told of the work named before it."""
+        first, last, begins = bounds[k]
+        inside = [i for i in range(first, last) if not hit.first <= i < hit.last]
+        if not k or begins or any(self.lows[i][0].isalnum() for i in inside):
+            return False
+        return not any(i in self.verbs and self.told(i) for i in range(*bounds[k - 1][:2]))
+
+    def adds_stage(self, first: int, last: int) -> bool:
+        """Whether a statement goes on with a further stage of a figure, "plus 90 degrees", and tells no act of its own."""
+        return self.lows[first] in ("plus", "+") and not any(i in self.verbs for i in range(first, last))
+
     def base(self, i: int) -> Hit | None:
         """The act at i, in a form that can be the bare verb."""
         verb = self.verbs.get(i)

@@ -134,14 +134,29 @@ def in_heading(words: Words, verb: Hit) -> bool:
     return end is not None and verb.last <= end
 
 
+def _names_next(words: Words, j: int) -> bool:
+    """Whether a thing, a place or a count of things stands at j."""
+    sets = words.lexicon.word_sets
+    return (
+        j in words.noun_at
+        or j in words.place_at
+        or j in words.quantity_at
+        or (j < len(words.lows) and any(words.lows[j] in sets[n] for n in ("determiner", "new", "number-word")))
+    )
+
+
 def _heading_end(words: Words, k: int) -> int | None:
     """Where a heading over parts fitted ends that the clause opens with: "Parts used:", a line by itself, "parts on this
     one were". None where there is none."""
     first, sets = words.clauses[k].first, words.lexicon.word_sets
+    if words.clauses[k].state != "done":
+        return None  # "parts were back ordered"
     told = False
     for j in range(first, min(first + _MOST_HEAD, len(words.lows))):
         low = words.lows[j]
-        if told and (low in (":", "-", "–", "—") or low in ("were", "are", "was", "is")):
+        if told and low in ("were", "are", "was", "is"):
+            return j + 1 if _names_next(words, j + 1) else None  # and not "parts were back ordered"
+        if told and low in (":", "-", "–", "—"):
             return j + 1
         if j > first and words.tokens[j].gap >= Gap.LINE:
             return j if told else None

@@ -149,6 +149,8 @@ def _service_before(words: Words, quantity: Quantity) -> bool:
         return False
     if not words.same_sentence(words.clause_of[j], words.clause_of[quantity.first]):
         return False
+    if words.standing.state[j] != "done":
+        return False  # "declined oil change, 5 qt"
     if not words.lexicon.word_sets["heading-to-do"].isdisjoint(words.lows[max(0, j - 3) : j]):
         return False  # "needs trans service, 5 qt"
     named = words.noun_at.get(j) or words.noun_at.get(j - 1)

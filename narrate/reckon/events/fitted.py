@@ -119,7 +119,16 @@ def _put_right(words: Words, quantity: Quantity, others: Sequence[Quantity]) -> 
 
 
 def _fitted_state(words: Words, mentions: Sequence[Mention], i: int) -> State | None:
-    """In what state the mention says that the part was fitted; None where it says nothing of the kind."""
+    """In what state the mention says that the part was fitted; None where it says nothing of the kind.
+
+    Told once a mention: in a list each asks for the one before it.
+    """
+    if i not in words.fitted_states:
+        words.fitted_states[i] = _tell_state(words, mentions, i)
+    return words.fitted_states[i]
+
+
+def _tell_state(words: Words, mentions: Sequence[Mention], i: int) -> State | None:
     mention = mentions[i]
     standing = words.standing
     here = standing.state[mention.first]
@@ -261,6 +270,8 @@ def _beside_amount(words: Words, mention: Mention) -> bool:
     for j in range(i - 1, max(-1, i - _GRADE), -1):
         value = words.quantity_at.get(j)
         if value is not None and value.unit:
+            if words.lows[value.first - 1] in ("takes", "holds", "is", "needs", "wants"):
+                return False  # "it takes six quarts and a filter"
             near = words.same_sentence(words.clause_of[j], mention.clause)
             return near and dimension(value.unit) == "volume" and not value.retracted
         if j in words.verb_at or words.lows[j] in (",", ".", ";"):

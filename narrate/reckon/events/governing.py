@@ -202,7 +202,7 @@ def did(words: Words, mention: Mention) -> bool:
         at == first or words.lows[at - 1] in sets["first-person"] or words.lows[at - 1] in ("and", "also", "then", ",")
     )
     after = words.lows[mention.last] if mention.last < len(words.lows) else "."
-    goes_on = mention.last in words.verb_words or after in ("to", "at", "up")
+    goes_on = mention.last in words.verb_words or after in ("to", "at", "up", "smear", "make", "need")
     return mine and not goes_on and words.lows[mention.last - 1] in sets["done-over"]
 
 

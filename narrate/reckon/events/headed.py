@@ -87,6 +87,8 @@ def _reach(words: Words, first: int, place: set[str]) -> int:
         if gap >= (Gap.PARAGRAPH if listed else Gap.LINE) and j > first:
             return j
         hit = words.place_at.get(j)
+        if j > first and hit is not None and hit.first == j and _begins(words, j) and _ends(words, j) is not None:
+            return j
         if hit is not None and hit.first == j and _contrary(words.lexicon.words[hit.id].value or "", place):
             return words.clauses[words.clause_of[j]].first
     return len(words.tokens)

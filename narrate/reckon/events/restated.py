@@ -253,7 +253,12 @@ def by_pronoun(words: Words, mentions: Sequence[Mention], complaint: frozenset[i
             so_many = None
         if hit.id != "replace" and not pronoun and so_many is None:
             continue
-        if not pronoun and so_many is None and words.lows[hit.first] == words.lexicon.verbs[hit.id].say[0]:
+        bare = words.lows[hit.first] == words.lexicon.verbs[hit.id].say[0]
+        if (
+            not pronoun
+            and bare
+            and (so_many is None or words.lows[hit.first] not in words.lexicon.word_sets["same-past"])
+        ):
             continue  # "340 of 760 CCA, replace": a tester's verdict
         if (
             hit.id == "put-in"

@@ -19,6 +19,9 @@ _SUMMED = 40  # tokens from a summand to its sum
 _MORE = frozenset(("more", "another", "extra", "additional"))
 _ADDED = _MORE | {"then", "plus", "again", "later", "after", "topped"}
 _BESIDE = frozenset(("(", "[", ",", "/", "or", "=", "which", "is", "that's", "that", "so", "about", "i.e.", "roughly"))
+_SHARED = frozenset(
+    ("=", "which", "that's", "i.e.", "that", "being", "as", "split", ":", "(", "so")
+)  # its shares follow
 _SAME = frozenset(("=", "which", "that's", "i.e."))  # what follows is the same, right or wrong
 _NEAR = 3  # tokens at the most between one amount and the same in another unit
 _ALIKE = Fraction(1, 20)  # how far the two may lie apart, as the same value in round figures
@@ -93,6 +96,11 @@ def fold_totals(words: Words, moved: Sequence[Moved]) -> list[Moved]:
     return out
 
 
+def _dealt_out(words: Words, whole: Moved, share: Moved) -> bool:
+    """Whether the words between say that what follows are shares: "that's", "being", a colon. "2 qt, 1 qt, 1 qt" are three."""
+    return not _SHARED.isdisjoint(words.lows[whole.quantity.last : share.quantity.first])
+
+
 def fold_shares(words: Words, moved: Sequence[Moved]) -> list[Moved]:
     """ "Eight ounces of oil, that's five in the accumulator and three in the compressor": the whole, told with its shares.
 
@@ -114,6 +122,8 @@ def fold_shares(words: Words, moved: Sequence[Moved]) -> list[Moved]:
                 or one.quantity.unit != whole.quantity.unit
                 or not _like_move(words, whole, one)
             ):
+                break
+            if n == i + 1 and not _dealt_out(words, whole, one):
                 break
             total += one.quantity.low
             if total >= whole.quantity.low:

@@ -1,7 +1,7 @@
 """Work of the technician's own that is told with no act of fitting: "so pads are new", "the pump is new, old one toast",
-"old pads off, pads are on", and a line of a job that only names what was renewed: "Rear pads and rotors."
+"old pads off, pads are on".
 
-Each needs a sign beside it that something was renewed: the old piece, the part called for, or work told next.
+Each needs a sign beside it that something was renewed: the old piece, or the part called for.
 """
 
 from __future__ import annotations
@@ -10,13 +10,14 @@ from collections.abc import Sequence
 
 from narrate.core.handoffs import Gap
 from narrate.reckon.events.phrase import Mention
-from narrate.reckon.events.words import FITTABLE, Words
+from narrate.reckon.events.words import Words
 
 _BE = frozenset(("is", "are", "'s", "all"))
 _CLOSES = frozenset(("now", "too", "also", "again", "and", ",", ";"))
 _THERE = frozenset(("already", "ish", "enough", "when", "last"))
 _JOINS = frozenset(("and", "&", "+", "plus", ","))
 _BACK = 14  # mentions before, among which a part was called for
+_HANDS = 12  # tokens about such a statement in which other hands are told
 _NEAR = 3  # statements between a part that is new and its old one
 
 
@@ -25,7 +26,7 @@ def renewed(words: Words, mentions: Sequence[Mention], i: int) -> bool:
     mention = mentions[i]
     if mention.located or mention.old or mention.denied or mention.pronoun:
         return False
-    return _is_new(words, mentions, i) or _is_on(words, mentions, i) or _job_line(words, mentions, i)
+    return _is_new(words, mentions, i) or _is_on(words, mentions, i)
 
 
 def _predicate(words: Words, mention: Mention) -> int | None:
@@ -54,6 +55,8 @@ def _is_new(words: Words, mentions: Sequence[Mention], i: int) -> bool:
     if words.lows[j + 1 : j + 2] and words.lows[j + 1] in _THERE:
         return False
     clause = words.clauses[mention.clause]
+    if not words.lexicon.word_sets["other-hand"].isdisjoint(words.lows[max(0, clause.first - _HANDS) : j + _HANDS]):
+        return False  # "customer fitted it himself, battery is new"
     if any(
         w in words.lexicon.word_sets["somebody-else"] or w in ("his", "her", "their")
         for w in words.lows[clause.first : j]
@@ -84,6 +87,10 @@ def _called_for(words: Words, mentions: Sequence[Mention], i: int, fault: bool =
     for other in mentions[max(0, i - _BACK) : i]:
         if other.thing != mention.thing and mention.thing not in words.lexicon.wider(other.thing):
             continue
+        clause = words.clauses[other.clause]
+        acts = (h for j in range(clause.first, clause.last) for h in words.verb_at.get(j, ()))
+        if any(words.lexicon.verbs[h.id].speaks for h in acts):
+            continue  # "ordered a pump last week. Pump's in": it has come
         if other.old or other.condition or words.standing.state[other.first] == "planned":
             return True
         near = words.by_clause.get(other.clause, ())
@@ -99,46 +106,3 @@ def _is_on(words: Words, mentions: Sequence[Mention], i: int) -> bool:
     if j is None or (j == mention.last and not words.lows[j - 1].endswith("'s")):
         return False
     return words.lows[j] in ("on", "in") and _closed(words, j + 1) and _called_for(words, mentions, i)
-
-
-def _job_line(words: Words, mentions: Sequence[Mention], i: int) -> bool:
-    """ "Rear pads and rotors." as a line of its own, work told straight behind it, and nothing else told of them."""
-    mention = mentions[i]
-    k = mention.clause
-    sentence = words.clauses[k].sentence
-    own = [m for m in mentions[max(0, i - 4) : i + 5] if words.clauses[m.clause].sentence == sentence]
-    if (
-        not 1 < len(own) <= 4
-        or own[0].position is None
-        or any(words.lexicon.things[m.thing].kind not in FITTABLE for m in own)
-    ):
-        return False
-    first = words.clauses[words.sentence_firsts[sentence]].first
-    nxt = words.sentence_firsts.get(sentence + 1)
-    if nxt is None or words.clauses[nxt].state != "done":
-        return False
-    end = words.clauses[nxt].first
-    inside = {j for m in own for j in range(m.np_first, m.last)}
-    if any(j not in inside and words.lows[j] not in _JOINS and words.lows[j] != "." for j in range(first, end)):
-        return False
-    if words.lows[end - 1] != "." or (first and words.lows[first - 1] == ":"):
-        return False
-    if first and _looked(words, sentence - 1):
-        return False  # "Inspected the brakes. Front pads and rotors."
-    if first and words.tokens[first].gap < Gap.LINE and words.clauses[words.clause_of[first - 1]].state != "done":
-        return False
-    if not any(_works(words, h.id) for j in range(end, words.clauses[nxt].last) for h in words.verb_at.get(j, ())):
-        return False
-    names = {m.thing for m in own}
-    return not any(m.thing in names and m not in own for m in mentions)
-
-
-def _looked(words: Words, sentence: int) -> bool:
-    first, last = words.sentence_firsts[sentence], words.sentence_firsts[sentence + 1]
-    begin, end = words.clauses[first].first, words.clauses[last].first
-    return any(words.lexicon.verbs[h.id].looks for j in range(begin, end) for h in words.verb_at.get(j, ()))
-
-
-def _works(words: Words, verb: str) -> bool:
-    entry = words.lexicon.verbs[verb]
-    return not (entry.looks or entry.speaks or entry.bare)

@@ -6,6 +6,7 @@ from collections.abc import Collection, Sequence
 
 from narrate.core.handoffs import Clause, Gap, Hit, Label, Quantity, Token
 from narrate.core.lexicon.lexicon import Lexicon
+from narrate.core.records import State
 from narrate.read.status.judge import Standing
 
 COUNTS = frozenset(("each", "set", "pair"))
@@ -66,6 +67,7 @@ class Words:
             and not self._noun_like(h)
             and not (h.last in values and self.lows[h.first] in ("is", "are"))
         ]
+        self.fitted_states: dict[int, State | None] = {}  # by mention, as `fitted` tells them
         self.verb_at: dict[int, list[Hit]] = {}
         for h in self.verb_hits:
             self.verb_at.setdefault(h.first, []).append(h)

@@ -54,7 +54,13 @@ def adopt_parts(told: Told, started: Iterable[str]) -> Iterator[Adopted]:
         open_to = [job for job in repairs(book) if not meant.isdisjoint(job.heads) and job.id not in begun]
         open_to = [job for job in open_to if not named.isdisjoint(job.heads)] or open_to
         if book.things[part.thing].kind == "seal":  # a gasket is of whatever it seals: something of that must be named
-            open_to = [job for job in open_to if not named.isdisjoint({*job.heads, *job.covers} - {part.thing})]
+            itself = covered | book.wider.get(part.thing, frozenset())
+            meant_too = _meant_beside(told, named - itself)
+            open_to = [
+                job
+                for job in open_to
+                if not named.isdisjoint({*job.heads, *job.covers} - itself) or not meant_too.isdisjoint(job.heads)
+            ]
         before = _named_before(told, part)
         if before:  # an actuator hose is no brake hose
             open_to = [job for job in open_to if any(before in told.book.things[h].name for h in meant & {*job.heads})]
@@ -63,6 +69,12 @@ def adopt_parts(told: Told, started: Iterable[str]) -> Iterator[Adopted]:
             found = _of_this_work(told, found)
         if found is not None:
             yield found
+
+
+def _meant_beside(told: Told, named: frozenset[str]) -> frozenset[str]:
+    """What the other short names may mean of which no full one is told: a "filter" beside an oil filter is that one."""
+    meant = (told.book.bare.get(thing, frozenset()) for thing in named)
+    return frozenset[str]().union(*(full for full in meant if full.isdisjoint(named)))
 
 
 def _of_this_work(told: Told, found: Adopted) -> Adopted | None:

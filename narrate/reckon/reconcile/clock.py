@@ -95,7 +95,7 @@ def _read(facts: Facts, first: int) -> Clock | None:
         if label.kind == "clock" and label.first == first:
             minutes = minutes_of(label.text)
             return None if minutes is None else Clock(*minutes, first, label.last)
-    if first < len(tokens) and tokens[first].low.isdigit() and 1 <= int(tokens[first].low) <= 12:
+    if first < len(tokens) and tokens[first].low.isdecimal() and 1 <= int(tokens[first].low) <= 12:
         other = first + 2  # "from 8 to 9:30": a bare figure is an hour only where the other end is a time of day
         if any((label.kind == "clock" and label.first == other) or label.last == first - 1 for label in facts.labels):
             return Clock(int(tokens[first].low) % 12 * 60, False, first, first + 1)
@@ -124,7 +124,7 @@ def minutes_of(text: str) -> tuple[int, bool] | None:
         part, joint, hour_word = low.partition(word)
         if joint and part.removeprefix("a ") in _PAST:
             hour_word = hour_word.removesuffix(" o'clock")
-            hours = _HOURS.get(hour_word, int(hour_word) % 12 if hour_word.isdigit() else None)
+            hours = _HOURS.get(hour_word, int(hour_word) % 12 if hour_word.isdecimal() else None)
             return None if hours is None else ((hours * 60 + way * _PAST[part.removeprefix("a ")]) % _MOST, False)
     hours = _HOURS.get(low.removesuffix(" o'clock"))
     return None if hours is None else (hours * 60, False)

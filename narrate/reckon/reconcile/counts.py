@@ -137,7 +137,7 @@ def _counts(facts: Facts, lexicon: Lexicon) -> list[Count]:
     units = {i for q in facts.quantities if _measures(q, facts, things) for i in range(q.first, q.last)}
     for i, token in enumerate(tokens):
         low = token.low
-        if low not in _WORDS and not (low.isdigit() and len(low) <= 2):
+        if low not in _WORDS and not (low.isdecimal() and len(low) <= 2):
             continue
         many = _WORDS[low] if low in _WORDS else int(low)
         if not 1 <= many <= 40 or i in units:
@@ -173,7 +173,7 @@ def many_of(many: int, name: str) -> str:
 
 def count_of(word: str) -> int | None:
     """The number that a word or one or two figures tell; None for any other word."""
-    return _WORDS.get(word) or (int(word) if word.isdigit() and len(word) <= 2 else None)
+    return _WORDS.get(word) or (int(word) if word.isdecimal() and len(word) <= 2 else None)
 
 
 def _measures(quantity: Quantity, facts: Facts, things: Mapping[int, Hit]) -> bool:
