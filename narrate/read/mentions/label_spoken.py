@@ -297,18 +297,17 @@ def spoken_tire(tokens: Sequence[Token], lows: Sequence[str], read: NumberRead) 
         return None
     figures, k = [int(read.value)], read.last
     while len(figures) < 3:
-        begin = k
         while k < len(lows) and lows[k] in _SIZE_LINKS:
             k += 1
         nxt = read_number(tokens, k) if k < len(lows) and tokens[k].gap <= Gap.SOFT else None
-        if nxt is None or nxt.has_fraction or nxt.decimals or not (nxt.spoken or k > begin):
-            return None  # "165 95 20 160" is a column of readings
+        if nxt is None or nxt.has_fraction or nxt.decimals:
+            return None
         figures += [c.value for c in nxt.chunks] if len(nxt.chunks) > 1 else [int(nxt.value)]  # "sixty five seventeen"
         k = nxt.last
     if len(figures) > 3 or figures[1] not in _ASPECTS or figures[2] not in _RIMS:
         return None
-    if k < len(lows) and lows[k] in _UNITS_NEAR:
-        return None
+    if k < len(lows) and (lows[k] in _UNITS_NEAR or lows[k][0].isdigit()):
+        return None  # "165 95 20 160" is a row of readings
     return Label("tire-size", "{}/{}R{}".format(*figures), read.first, k)
 
 
