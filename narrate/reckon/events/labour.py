@@ -19,13 +19,19 @@ def is_labour(words: Words, quantity: Quantity, k: int, thing: str | None) -> bo
         return False
     clause = words.clauses[k]
     verbs = [h for i in range(clause.first, clause.last) for h in words.verb_at.get(i, ())]
-    tenths = quantity.low.denominator in _TENTHS and not quantity.approximate
+    tenths = _in_tenths(words, quantity) and not quantity.approximate
     if any(not words.lexicon.verbs[h.id].fits for h in verbs):
         return False
     if verbs or not _alone(words, quantity, k):
         return tenths and not _leads_on(words, quantity)
     own_line = not words.same_sentence(k, k - 1) and not words.same_sentence(k, k + 1)
     return (own_line and tenths and k > 0) or _behind_work(words, k, tenths)
+
+
+def _in_tenths(words: Words, quantity: Quantity) -> bool:
+    """ "1.8 hrs", and "1.5" where it is written so; "an hour and a half" is no flat time."""
+    halves = quantity.low.denominator == 2 and "." in words.lows[quantity.first]
+    return halves or quantity.low.denominator in _TENTHS
 
 
 def _alone(words: Words, quantity: Quantity, k: int) -> bool:
