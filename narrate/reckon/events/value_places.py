@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from narrate.core.handoffs import Quantity
-from narrate.reckon.events.places import side_order
+from narrate.reckon.events.places import AXLES, side_order
 from narrate.reckon.events.words import Words
 
 _BESIDE = 4  # tokens between a value and the side that it was read on
-_AXLES = frozenset(("front", "rear"))
 
 
 def place_of_value(words: Words, quantity: Quantity, k: int) -> str | None:
@@ -31,11 +30,11 @@ def place_of_value(words: Words, quantity: Quantity, k: int) -> str | None:
     behind = _places_in(words, range(quantity.last, min(last, quantity.last + _BESIDE)))
     if before and behind and opened:
         axle = _axle_of_list(words, clause.first, first)
-        if axle and not {before, behind} & _AXLES:
+        if axle and not {before, behind} & AXLES:
             return f"{behind} {axle}"  # "front tyres 1.4 mm nearside and 2.1 mm offside"
         if _behind_in_list(words, clause.first, first):
             return behind
-    if before in _AXLES and behind in ("left", "right") and not opened:
+    if before in AXLES and behind in ("left", "right") and not opened:
         return f"{behind} {before}"  # "rear tyres 5 mm left 4 mm right"
     if before and behind and not opened and last == clause.last and words.lows[quantity.last] in ("on", "at"):
         return behind  # "down to the plate on the left, about two mil on the right": no other value has that side
@@ -63,7 +62,7 @@ def _axle_of_list(words: Words, start: int, end: int) -> str | None:
     if value is None:
         return None
     said = {words.lexicon.words[p.id].value or p.id for i, p in words.place_at.items() if start <= i < value}
-    return said.pop() if len(said) == 1 and said <= _AXLES else None
+    return said.pop() if len(said) == 1 and said <= AXLES else None
 
 
 def _behind_in_list(words: Words, start: int, end: int) -> bool:
